@@ -1,0 +1,8 @@
+"""`python -m booklet`: the same as the command `booklet`."""
+
+from __future__ import annotations
+
+from booklet.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,37 @@
+"""The record in which every room reports what it found out about its own work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One check: a figure against a limit in a unit, whether it holds, and a plain sentence.
+
+    `level`: a "fault" stops the booklet, a "warning" is told in it.
+    """
+
+    name: str
+    figure: float
+    limit: float
+    unit: str
+    ok: bool
+    text: str
+    level: Literal["fault", "warning"] = "fault"
+
+
+def at_most(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
+    """A check that holds while the figure is at most the limit (NaN fails)."""
+    return Check(name, round(figure, 6), limit, unit, figure <= limit, text)
+
+
+def at_least(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
+    """A check that holds while the figure is at least the limit (NaN fails)."""
+    return Check(name, round(figure, 6), limit, unit, figure >= limit, text)
+
+
+def warning(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
+    """Something that folds but is weak."""
+    return Check(name, round(figure, 6), limit, unit, False, text, "warning")

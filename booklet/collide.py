@@ -1,0 +1,100 @@
+"""Card through card: how deep flat panels cross each other in space.
+
+Panels are cut into convex pieces; two convex pieces cross where each has points on both sides of the
+other's plane and their shares of the planes' common line overlap. Panels that lie on each other do not
+cross; which of them is on top is a matter of the order (see `stack`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from booklet.plane import Ring, area, side
+
+Points = NDArray[np.float64]
+
+
+def convex_parts(outline: Ring) -> list[Ring]:
+    """The outline itself when it is convex, else triangles that fill it."""
+    if _convex(outline):
+        return [outline]
+    import shapely
+
+    faces = shapely.constrained_delaunay_triangles(shapely.Polygon(outline))
+    return [tuple(face.exterior.coords)[:-1] for face in faces.geoms]
+
+
+def _convex(ring: Ring) -> bool:
+    sign = 1.0 if area(ring) > 0 else -1.0
+    corners = zip(ring, (*ring[1:], ring[0]), (*ring[2:], *ring[:2]), strict=True)
+    return all(sign * side((a, b), c) > -1e-6 for a, b, c in corners)
+
+
+class Bodies:
+    """Convex flat bodies, padded to one array, each belonging to a panel (an index)."""
+
+    def __init__(self, outlines: Sequence[Ring]):
+        parts = [(owner, part) for owner, outline in enumerate(outlines) for part in convex_parts(outline)]
+        self.owner = np.array([owner for owner, _ in parts])
+        most = max(len(part) for _, part in parts)
+        self.points = np.zeros((len(parts), most, 3))
+        for i, (_, part) in enumerate(parts):
+            self.points[i, :, :2] = [*part, *[part[-1]] * (most - len(part))]
+
+    def at(self, places: NDArray[np.float64]) -> Points:
+        """Bodies in space, shape (frames, bodies, corners, 3), from panel places (frames, panels, 4, 4)."""
+        own = places[:, self.owner]
+        return np.einsum("fbij,bvj->fbvi", own[..., :3, :3], self.points) + own[..., None, :3, 3]
+
+
+def deepest(bodies: Bodies, places: NDArray[np.float64], apart: NDArray[np.bool_], limit: float) -> tuple[float, int, int, int]:
+    """The deepest crossing: (depth mm, frame, panel, panel); (0, 0, 0, 0) where none is deeper than `limit`.
+
+    `places`: (frames, panels, 4, 4). `apart`: (panels, panels), True for pairs to look at.
+    """
+    points = bodies.at(places)
+    normals = places[:, bodies.owner][..., :3, 2]
+    level = np.einsum("fbi,fbi->fb", normals, points[:, :, 0])
+    worst = (0.0, 0, 0, 0)
+    wanted = np.triu(apart[np.ix_(bodies.owner, bodies.owner)], 1)
+    for frame in range(len(places)):
+        over = np.einsum("ai,bvi->abv", normals[frame], points[frame]) - level[frame][:, None, None]
+        reach = np.minimum(over.max(2), -over.min(2))
+        reach = np.minimum(reach, reach.T)
+        for a, b in np.argwhere(wanted & (reach > limit) & _boxes_meet(points[frame])):
+            depth = min(float(reach[a, b]), _common(points[frame], normals[frame], over, int(a), int(b)))
+            if depth > max(limit, worst[0]):
+                worst = (depth, frame, int(bodies.owner[a]), int(bodies.owner[b]))
+    return worst
+
+
+def _boxes_meet(points: Points) -> NDArray[np.bool_]:
+    low, high = points.min(1), points.max(1)
+    meet: NDArray[np.bool_] = ((low[:, None] <= high[None]) & (low[None] <= high[:, None])).all(2)
+    return meet
+
+
+def _common(points: Points, normals: Points, over: Points, a: int, b: int) -> float:
+    """Length that two convex bodies share on the common line of their planes, mm."""
+    along = np.cross(normals[a], normals[b])
+    size = float(np.sqrt(along @ along))
+    if size < 1e-6:
+        return 0.0
+    along /= size
+    first = _interval(points[a] @ along, over[b, a])
+    second = _interval(points[b] @ along, over[a, b])
+    return min(first[1], second[1]) - max(first[0], second[0])
+
+
+def _interval(t: Points, d: Points) -> tuple[float, float]:
+    """Where a convex outline, at parameters t and signed distances d from a plane, meets that plane."""
+    d = np.where(np.abs(d) < 1e-9, 0.0, d)
+    t2, d2 = np.roll(t, -1), np.roll(d, -1)
+    crossing = d * d2 < 0
+    at = np.concatenate([t[d == 0], t[crossing] + (t2 - t)[crossing] * d[crossing] / (d - d2)[crossing]])
+    if not len(at):
+        return 0.0, 0.0
+    return float(at.min()), float(at.max())

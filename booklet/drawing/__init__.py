@@ -1,0 +1,1 @@
+"""Drawings: one pen protocol, the pens that write files, and what is drawn with them."""

@@ -1,0 +1,122 @@
+"""Lines on paper, each drawn once: lines that a pen would run together are made one, and ends meet what they led to.
+
+Millimetres on paper. The layers of thin card lie so near to each other in a picture that their edges would blot.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiLineString
+from shapely.geometry.base import BaseGeometry
+
+from booklet.drawing.view import left_of
+from booklet.plane import Point
+from booklet.tolerance import SAME_POINT
+
+Figures = NDArray[np.float64]
+Lines = NDArray[np.float64]
+"""Straight pieces of line, shape (m, 2, 2)."""
+
+SIDE_BY_SIDE = 0.035
+"""Sine of the angle up to which two lines run side by side: 2 degrees (chosen by us)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """What is too near to be drawn apart, mm on paper; chosen by us for lines 0.35 mm wide."""
+
+    blur: float = 0.45  # lines that run side by side nearer than this are drawn as one, and narrower cracks are closed
+    merge: float = 0.15  # lines that run together at an angle are drawn as one from where they are nearer than this
+    stub: float = 0.5  # shorter lines that lead nowhere are left out
+
+
+def apart(lines: Lines, taken: Lines, near: Near) -> Lines:
+    """The lines already `taken`, and after them what of `lines` does not run along another, the longest first."""
+    out = [np.zeros((0, 2, 2)), taken]
+    for line in sorted(lines, key=lambda s: -round(math.dist(*s), 3)):
+        out += [p[None] for p in left_of(line, _along(line, np.concatenate(out), near))]
+    return np.concatenate(out)
+
+
+def _along(line: Lines, others: Lines, near: Near) -> list[tuple[float, float]]:
+    """The spans of a line, as shares of its length, that run along another line and not just across it."""
+    size = max(math.dist(*line), SAME_POINT)
+    way = others[:, 1] - others[:, 0]
+    long = np.maximum(np.linalg.norm(way, axis=1), SAME_POINT)
+    unit = way / long[:, None]
+    rel = line[None] - others[:, :1]
+    beside = rel[:, :, 1] * unit[:, None, 0] - rel[:, :, 0] * unit[:, None, 1]
+    ahead = (rel * unit[:, None]).sum(axis=2)
+    limit = np.where(np.abs(beside[:, 1] - beside[:, 0]) < SIDE_BY_SIDE * size, near.blur, near.merge)
+    a0, a1 = _between(beside, -limit, limit)
+    over = min(near.merge, size / 2)
+    b0, b1 = _between(ahead, -over, long + over)
+    start, end = np.maximum(a0, b0), np.minimum(a1, b1)
+    runs = (end - start) * size >= np.minimum(4 * limit, 0.9 * size)
+    return [(float(s), float(e)) for s, e in zip(start[runs], end[runs], strict=True)]
+
+
+def _between(ends: Figures, low: float | Figures, high: float | Figures) -> tuple[Figures, Figures]:
+    """For figures that run evenly from ends[:, 0] to ends[:, 1], where on the way, 0 to 1, they lie between two limits."""
+    run = ends[:, 1] - ends[:, 0]
+    run = np.where(np.abs(run) < SAME_POINT, SAME_POINT, run)
+    first, second = (low - ends[:, 0]) / run, (high - ends[:, 0]) / run
+    return np.clip(np.minimum(first, second), 0, 1), np.clip(np.maximum(first, second), 0, 1)
+
+
+def tidy(lines: Sequence[list[Point]], around: Lines, near: Near) -> Iterable[list[Point]]:
+    """Lines that stop short of another, because that one was drawn once for two, are led on to it; short loose ends are left out."""
+    others = [around, *(steps(np.array(line)) for line in lines)]
+    owner = np.repeat(np.arange(-1, len(lines)), [len(o) for o in others])
+    every = np.concatenate(others)
+    for n, line in enumerate(lines):
+        rest = every[owner != n]
+        loose = [line[0] != line[-1] and _distance(end, rest) > near.merge for end in (line[0], line[-1])]
+        if any(loose) and sum(math.dist(a, b) for a, b in pairwise(line)) < near.stub:
+            continue
+        first = [_led_on(line[1], line[0], rest, 1.5 * near.blur)] if loose[0] else []
+        last = [_led_on(line[-2], line[-1], rest, 1.5 * near.blur)] if loose[1] else []
+        yield first + line[len(first) : len(line) - len(last)] + last
+
+
+def steps(line: Lines) -> Lines:
+    """The straight steps of a polyline."""
+    return np.stack([line[:-1], line[1:]], axis=1)
+
+
+def _distance(point: Point, lines: Lines) -> float:
+    """From a point to the nearest of straight pieces of line; infinite when there are none."""
+    way, rel = lines[:, 1] - lines[:, 0], np.array(point) - lines[:, 0]
+    t = np.clip((rel * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), SAME_POINT), 0, 1)
+    return float(np.linalg.norm(rel - t[:, None] * way, axis=1).min(initial=math.inf))
+
+
+def _led_on(before: Point, end: Point, lines: Lines, most: float) -> Point:
+    """Where a line that comes from `before` meets another when it is led on beyond its end by at most `most`; else its end."""
+    far = max(math.dist(before, end), SAME_POINT)
+    u = np.array([(end[0] - before[0]) / far, (end[1] - before[1]) / far])
+    way, rel = lines[:, 1] - lines[:, 0], lines[:, 0] - np.array(end)
+    turn = u[0] * way[:, 1] - u[1] * way[:, 0]
+    turn = np.where(np.abs(turn) < SAME_POINT, math.inf, turn)
+    ahead = (rel[:, 0] * way[:, 1] - rel[:, 1] * way[:, 0]) / turn
+    beside = (rel[:, 0] * u[1] - rel[:, 1] * u[0]) / turn
+    met = ahead[(ahead > 0) & (ahead <= most) & (beside >= -0.1) & (beside <= 1.1)]
+    return (end[0] + float(u[0] * met.min()), end[1] + float(u[1] * met.min())) if len(met) else end
+
+
+def joined(lines: Lines) -> list[list[Point]]:
+    """Straight pieces joined to polylines where two of them meet."""
+    merged = shapely.line_merge(MultiLineString(list(np.round(lines, 2))))
+    return [[(float(x), float(y)) for x, y in piece] for piece in pieces(merged)]
+
+
+def pieces(shape: BaseGeometry) -> list[Lines]:
+    """The lines of a shape, longer than nothing, as arrays of points."""
+    return [shapely.get_coordinates(p) for p in shapely.get_parts(shape) if p.geom_type == "LineString" and p.length > SAME_POINT]

@@ -1,0 +1,344 @@
+"""What is seen of faces in space from one side: parallel projection with exact hidden-line removal.
+
+No order of painting and no splitting of faces: two flat faces hide each other on the overlap of their projections, and there the difference
+of their depths is linear, so its sign at the corners of the overlap says which lies in front, or along which line they change places.
+What is seen of a face is its projection less all that lies in front. Faces that cut through each other by no more than a hand's error
+(a base panel that bites a little into its wall) are taken to touch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from booklet.drawing.scene import Face3, Points
+from booklet.space import cos_sin
+from booklet.tolerance import COMPUTED, HAND, SAME_POINT
+
+EDGE_ON = 1e-3
+"""Sine of the angle under which a face counts as seen edge-on: it is a line, hides nothing and has no seen area."""
+
+SLIVER = 0.05
+"""mm2: smaller pieces of what is seen are dropped; they are float noise or gaps that no pen can show."""
+
+INSET = 0.01
+"""mm: what hides an edge is drawn in by this, so that an edge along the border of what lies in front stays seen."""
+
+FAR = 1e5
+"""mm: larger than any picture; the size of a half-plane."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A direction of sight. Degrees.
+
+    At azimuth 0 the viewer stands in front (on the side of -y) and sees x run to the right; a positive azimuth takes
+    the viewer round to the right, anticlockwise as seen from above. The elevation is how far the view looks down.
+    """
+
+    azimuth: float = -32.0
+    elevation: float = 30.0
+
+    @property
+    def frame(self) -> Points:
+        """Three unit rows: right, up and towards the viewer."""
+        (ca, sa), (ce, se) = cos_sin(self.azimuth), cos_sin(self.elevation)
+        return np.array([[ca, sa, 0.0], [-sa * se, ca * se, ce], [sa * ce, -ca * ce, se]])
+
+    def project(self, points: Points) -> Points:
+        """Points of shape (n, 3) as x to the right, y up and depth, which grows towards the viewer; mm, true to scale."""
+        return np.asarray(points, float) @ self.frame.T
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """What is seen of one face, in the drawing plane, mm before any scale.
+
+    `region` is what is seen of its area (empty when edge-on). `edges` are its seen edges: true edges and lines along which another face
+    cuts through it, each whole as far as it is seen, never the borders of what hides it; two faces that share an edge both have it.
+    `marked` tells whether the marked face is the one turned to the viewer, `area` is the whole projected area, hidden or not.
+    """
+
+    face: Face3
+    region: BaseGeometry
+    edges: BaseGeometry
+    marked: bool
+    area: float
+
+    @property
+    def share(self) -> float:
+        """The share of the projected area that is seen; 0 edge-on."""
+        return self.region.area / self.area if self.area > 0 else 0.0
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A face as projected: rings of (x, y, depth), and its plane as depth = slope . (x, y) + rise."""
+
+    face: Face3
+    rings: tuple[Points, ...]
+
+    @cached_property
+    def normal(self) -> Points:
+        """Unit normal of the marked face in the frame of the view."""
+        x, y, z = (self.rings[0] - self.rings[0][0]).T
+        total = np.array([_turning(y, z), _turning(z, x), _turning(x, y)])
+        return total / max(float(np.sqrt(total @ total)), SAME_POINT)
+
+    @property
+    def edge_on(self) -> bool:
+        """Whether the face is seen as a line."""
+        return abs(float(self.normal[2])) < EDGE_ON
+
+    @cached_property
+    def plane(self) -> Points:
+        """Three figures: depth = p[0] x + p[1] y + p[2]. Only for a face that is not edge-on."""
+        nx, ny, nz = self.normal
+        at = self.rings[0].mean(axis=0)
+        return np.array([-nx / nz, -ny / nz, float(self.normal @ at) / nz])
+
+    @cached_property
+    def polygon(self) -> Polygon:
+        """The projection."""
+        shell, *holes = (ring[:, :2] for ring in self.rings)
+        return Polygon(shell, holes)
+
+    @cached_property
+    def edges(self) -> Points:
+        """Every edge, shape (m, 2, 3)."""
+        return np.concatenate([np.stack([ring, np.concatenate([ring[1:], ring[:1]])], axis=1) for ring in self.rings])
+
+
+def _turning(a: Points, b: Points) -> float:
+    """Twice the area of a ring in the plane of two coordinates; the first corner is the origin."""
+    return float(a[:-1] @ b[1:] - b[:-1] @ a[1:])
+
+
+def surfaces(faces: Iterable[Face3], view: View) -> list[Surface]:
+    """The faces projected. Corners are put on a grid of a millionth, so that shared corners stay shared."""
+    return [Surface(f, tuple(np.round(view.project(ring), 6) for ring in f.rings)) for f in faces]
+
+
+def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[Seen]:
+    """What is seen of each face, in the order given. `sliver`, mm2: smaller pieces are left out."""
+    projected = surfaces(faces, view)
+    cover, crossings = _covers(projected)
+    regions = _less([_area_of(s) for s in projected], cover)
+    drawn = [_drawn_edges(s, projected, extra) for s, extra in zip(projected, crossings, strict=True)]
+    lines = _less(drawn, [shapely.buffer(c, -INSET, join_style="mitre") for c in cover])
+    lines = [_edge_on_lines(s, projected) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
+    return [
+        Seen(s.face, without_slivers(r, sliver), e, bool(s.normal[2] > 0), _area_of(s).area)
+        for s, r, e in zip(projected, regions, lines, strict=True)
+    ]
+
+
+def outline(seen: Sequence[Seen], sliver: float = SLIVER) -> tuple[BaseGeometry, BaseGeometry]:
+    """The outer contour of all that is seen, as polygons, and of the seen edges those that do not lie on it."""
+    outer = contour([s.region for s in seen], sliver)
+    band = shapely.buffer(outer.boundary, 2 * INSET, quad_segs=1)
+    return outer, shapely.difference(shapely.MultiLineString([p for s in seen for p in shapely.get_parts(s.edges)]), band)
+
+
+def shares(faces: Sequence[Face3], view: View, keys: Collection[str]) -> dict[str, tuple[float, float]]:
+    """For each face named in `keys`: its projected area in mm2, and the share of it that is seen (0 edge-on)."""
+    projected = surfaces(faces, view)
+    wanted = [n for n, s in enumerate(projected) if s.face.key in keys]
+    cover, _ = _covers(projected, frozenset(wanted))
+    left = _less([_area_of(projected[n]) for n in wanted], [cover[n] for n in wanted])
+    found = {}
+    for n, region in zip(wanted, left, strict=True):
+        whole = _area_of(projected[n]).area
+        found[projected[n].face.key] = (whole, region.area / whole if whole > 0 else 0.0)
+    return found
+
+
+def contour(polygons: Sequence[BaseGeometry], sliver: float = SLIVER) -> BaseGeometry:
+    """The union of projections, without cracks and specks of less than `sliver` mm2."""
+    whole = shapely.union_all(polygons, grid_size=SAME_POINT * 1000) if polygons else Polygon()
+    return without_slivers(whole, sliver)
+
+
+def without_slivers(shape: BaseGeometry, sliver: float) -> BaseGeometry:
+    """The polygons of a shape that are not smaller than `sliver` mm2, with their holes that are not."""
+    kept = [p for p in shapely.get_parts(shape) if p.area >= sliver]
+    return shapely.union_all([_without_specks(p, sliver) for p in kept]) if len(kept) != 1 else _without_specks(kept[0], sliver)
+
+
+def _without_specks(shape: BaseGeometry, sliver: float) -> BaseGeometry:
+    if shape.geom_type != "Polygon" or not len(shape.interiors):
+        return shape
+    return Polygon(shape.exterior, [h for h in shape.interiors if Polygon(h).area >= sliver])
+
+
+def _area_of(surface: Surface) -> Polygon:
+    return Polygon() if surface.edge_on else surface.polygon
+
+
+def _less(shapes: Sequence[BaseGeometry], covers: Sequence[BaseGeometry]) -> list[BaseGeometry]:
+    return list(shapely.difference(shapes, covers)) if len(shapes) else []
+
+
+def _covers(projected: Sequence[Surface], wanted: Collection[int] | None = None) -> tuple[list[BaseGeometry], list[list[Points]]]:
+    """For each face the union of what lies in front of it, and the lines along which others cut through it, each told of one of the two."""
+    fronts: list[list[BaseGeometry]] = [[] for _ in projected]
+    crossings: list[list[Points]] = [[] for _ in projected]
+    for i, j, low, high in _overlaps(projected, wanted):
+        a, b = projected[i].polygon, projected[j].polygon
+        if min(low, high) > HAND:
+            line = projected[j].plane - projected[i].plane
+            fronts[i].append(b & half_plane(line))
+            fronts[j].append(a & half_plane(-line))
+            crossings[i] += [shapely.get_coordinates(p) for p in shapely.get_parts(_border(line) & a & b)]
+        elif high >= low:
+            fronts[i].append(b)
+        else:
+            fronts[j].append(a)
+    return [shapely.union_all(f) if f else Polygon() for f in fronts], crossings
+
+
+def _overlaps(projected: Sequence[Surface], wanted: Collection[int] | None) -> Iterable[tuple[int, int, float, float]]:
+    """Pairs i < j whose projections overlap, and how far at most j lies behind i, and before i, mm square to the steeper plane."""
+    solid = [n for n, s in enumerate(projected) if not s.edge_on]
+    shapes = np.array([projected[n].polygon for n in solid])
+    first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    keep = first < second
+    pairs = [(solid[a], solid[b]) for a, b in zip(first[keep], second[keep], strict=True)]
+    pairs = sorted(p for p in pairs if wanted is None or p[0] in wanted or p[1] in wanted)
+    for (i, j), gap in zip(pairs, _gaps(projected, pairs), strict=True):
+        if len(gap):
+            weight = min(abs(projected[i].normal[2]), abs(projected[j].normal[2]))
+            yield i, j, max(0.0, -float(gap.min()) * weight), max(0.0, float(gap.max()) * weight)
+
+
+def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> list[NDArray[np.float64]]:
+    """For each pair the depth of the second less that of the first at the corners of their overlap; none when they only touch."""
+    shapes = np.array([s.polygon for s in projected])
+    left, right = (np.array([p[k] for p in pairs], int) for k in (0, 1))
+    common = shapely.intersection(shapes[left], shapes[right])
+    common[shapely.area(common) < INSET * INSET] = Polygon()
+    at, owner = shapely.get_coordinates(common, return_index=True)
+    planes = np.array([np.zeros(3) if s.edge_on else s.plane for s in projected])
+    slope = (planes[right] - planes[left])[owner] if len(owner) else np.zeros((0, 3))
+    gap = slope[:, 0] * at[:, 0] + slope[:, 1] * at[:, 1] + slope[:, 2]
+    return np.split(gap, np.searchsorted(owner, np.arange(1, len(pairs)))) if pairs else []
+
+
+def half_plane(line: Points) -> Polygon:
+    """Where line[0] x + line[1] y + line[2] > 0, as a very large rectangle. The line has a direction."""
+    (start, end), inward = _border(line).coords, line[:2] / np.hypot(*line[:2]) * FAR
+    return Polygon([start, start + inward, end + inward, end])
+
+
+def _border(line: Points) -> LineString:
+    size = float(np.hypot(line[0], line[1]))
+    inward = line[:2] / size
+    foot, along = -inward * line[2] / size, np.array([-inward[1], inward[0]]) * FAR
+    return LineString([foot - along, foot + along])
+
+
+def _drawn_edges(surface: Surface, projected: Sequence[Surface], crossings: Sequence[Points]) -> MultiLineString:
+    """The edges of a face that are drawn where they are seen: all but those inside one smooth face; and lines where others cut through."""
+    return MultiLineString([*_own_edges(surface, projected)[:, :, :2], *(c for c in crossings if len(c) > 1)])
+
+
+def _own_edges(surface: Surface, projected: Sequence[Surface]) -> Points:
+    body = surface.face.body
+    mates = [s for s in projected if body and s is not surface and s.face.body == body and s.normal[2] * surface.normal[2] > 0]
+    if not mates:
+        return surface.edges
+    others = np.concatenate([m.edges for m in mates])
+    pieces = [span for edge in surface.edges for span in left_of(edge, _shared(edge, others))]
+    return np.array(pieces) if pieces else np.zeros((0, 2, 3))
+
+
+def _shared(edge: Points, others: Points) -> list[tuple[float, float]]:
+    """The spans of an edge, as shares of its length, along which other edges run."""
+    way, rel = edge[1] - edge[0], others - edge[0]
+    t = rel @ way / max(float(way @ way), SAME_POINT)
+    rest = rel - t[:, :, None] * way
+    away = np.sqrt((rest * rest).sum(axis=2).max(axis=1))
+    return [(min(a, b), max(a, b)) for a, b in t[away < HAND].tolist()]
+
+
+def left_of(edge: Points, spans: Iterable[tuple[float, float]]) -> list[Points]:
+    """What is left of an edge of shape (2, n) when spans of it, as shares of its length, are taken out."""
+    length = float(np.linalg.norm(edge[1] - edge[0]))
+    left, at = [], 0.0
+    for start, end in [*sorted(spans), (1.0, 1.0)]:
+        if (min(start, 1.0) - at) * length > COMPUTED:
+            left.append(np.array([edge[0] + t * (edge[1] - edge[0]) for t in (at, min(start, 1.0))]))
+        at = max(at, end)
+    return left
+
+
+def seen_lines(lines: Iterable[Points], faces: Sequence[Face3], view: View) -> list[MultiLineString]:
+    """What is seen of polylines in space, each of shape (n, 3), among faces; a line that lies on a face is seen."""
+    solid = [s for s in surfaces(faces, view) if not s.edge_on]
+    shapes = np.array([s.polygon for s in solid], object)
+    return [_seen_steps(_steps(view.project(line)), shapes, _planes(solid), _give(solid)) for line in lines]
+
+
+def _edge_on_lines(surface: Surface, projected: Sequence[Surface]) -> MultiLineString:
+    """What is seen of the edges of a face that is seen edge-on. What lies wholly behind a plane is behind it where they touch, too."""
+    steps = surface.edges[np.hypot(*(surface.edges[:, 1] - surface.edges[:, 0])[:, :2].T) > COMPUTED]
+    solid = [s for s in projected if not s.edge_on]
+    shapes = shapely.buffer([s.polygon for s in solid], -INSET, join_style="mitre")
+    sides = np.array([_side(surface, s) for s in solid])
+    bias = np.where(sides == 0, _give(solid), np.where(sides > 0, -FAR * FAR, FAR * FAR))
+    return _seen_steps(steps, np.array(shapes, object), _planes(solid), bias)
+
+
+def _steps(line: Points) -> Points:
+    return np.stack([line[:-1], line[1:]], axis=1)
+
+
+def _planes(solid: Sequence[Surface]) -> Points:
+    return np.array([s.plane for s in solid]).reshape(-1, 3)
+
+
+def _give(solid: Sequence[Surface]) -> NDArray[np.float64]:
+    """How much deeper than a plane a point must lie to be hidden by it."""
+    return np.array([COMPUTED / abs(s.normal[2]) for s in solid])
+
+
+def _side(surface: Surface, front: Surface) -> int:
+    """1 when a face lies wholly behind the plane of another, -1 when before it, 0 when on both sides."""
+    p = surface.rings[0]
+    gap = (p[:, :2] @ front.plane[:2] + front.plane[2] - p[:, 2]) * abs(front.normal[2])
+    if gap.min() >= -HAND and gap.max() > HAND:
+        return 1
+    return -1 if gap.max() <= HAND else 0
+
+
+def _seen_steps(steps: Points, shapes: NDArray[Any], planes: Points, give: NDArray[np.float64]) -> MultiLineString:
+    """What is seen of straight steps, shape (m, 2, 3), that hide behind shapes with their planes once they are deeper by `give`."""
+    spans: list[list[tuple[float, float]]] = [[] for _ in steps]
+    for n, span in _hidden(steps, shapes, planes, give):
+        spans[n].append(span)
+    left = [p for step, gone in zip(steps, spans, strict=True) for p in left_of(step, gone)]
+    return MultiLineString([p[:, :2] for p in left])
+
+
+def _hidden(steps: Points, shapes: NDArray[Any], planes: Points, give: NDArray[np.float64]) -> Iterable[tuple[int, tuple[float, float]]]:
+    """Spans of steps, as shares of their length, that are hidden: the number of the step and the span."""
+    gap = steps[:, :, :2] @ planes[:, :2].T + planes[:, 2] - steps[:, :, 2:] - give
+    own, front = np.nonzero(gap.max(axis=1) > 0) if gap.size else (np.zeros(0, int),) * 2
+    g = gap[own, :, front]
+    cross = g[:, 0] / np.where(g[:, 0] == g[:, 1], 1.0, g[:, 0] - g[:, 1])
+    ends = np.stack([np.where(g[:, 0] > 0, 0.0, cross), np.where(g[:, 1] > 0, 1.0, cross)], axis=1)
+    start, way = steps[own, 0, :2], steps[own, 1, :2] - steps[own, 0, :2]
+    parts = shapely.linestrings(start[:, None] + ends[:, :, None] * way[:, None])
+    pieces, index = shapely.get_parts(shapely.intersection(parts, shapes[front]), return_index=True)
+    for piece, k in zip(pieces, index, strict=True):
+        t = (shapely.get_coordinates(piece) - start[k]) @ way[k] / max(float(way[k] @ way[k]), SAME_POINT)
+        if len(t):
+            yield int(own[k]), (float(t.min()), float(t.max()))

@@ -1,0 +1,80 @@
+"""Folding: forward kinematics along the tree of a part.
+
+A carton is a tree of bodies with revolute joints (LaValle, Planning Algorithms, chapter 7). Each panel's
+place is its parent's place times a turn about the fold's axis, which lies `pivot` over the mid-surface.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from booklet import plane, space
+from booklet.net import Fold, Part
+from booklet.space import Matrix
+
+Angles = Mapping[str, float]
+
+
+def child_side(part: Part, fold: Fold) -> float:
+    """+1 where the child lies to the left of the fold's line at its middle, -1 to the right."""
+    (ax, ay), (bx, by) = fold.line
+    mx, my = plane.middle(fold.line)
+    long = plane.length(fold.line)
+    reach = min(0.01, long / 100)
+    left = (mx - (by - ay) / long * reach, my + (bx - ax) / long * reach)
+    return 1.0 if plane.contains(part.panel[fold.child].outline, left) else -1.0
+
+
+class Folder:
+    """A part made ready to be folded many times."""
+
+    def __init__(self, part: Part):
+        self.part = part
+        self.index = {panel.name: i for i, panel in enumerate(part.panels)}
+        self.outlines = [space.lifted(panel.outline) for panel in part.panels]
+        self._order = tuple(self._hinge(fold) for fold in _outward(part))
+        self.final = {fold.name: fold.angle for fold in part.folds}
+
+    def _hinge(self, fold: Fold) -> tuple[str, int, int, tuple[float, float, float], tuple[float, float, float]]:
+        sign = child_side(self.part, fold)
+        (ax, ay), (bx, by) = fold.line
+        axis = (sign * (bx - ax), sign * (by - ay), 0.0)
+        return fold.name, self.index[fold.parent], self.index[fold.child], axis, (ax, ay, fold.pivot)
+
+    def places(self, angles: Angles, root: Matrix | None = None) -> NDArray[np.float64]:
+        """Place of every panel, shape (panels, 4, 4), in the order of `part.panels`; missing angles are 0.
+
+        A pivot follows the sign of its fold in the record, so a fold at 0 is flat whatever its pivot.
+        """
+        result = np.empty((len(self.part.panels), 4, 4))
+        result[self.index[self.part.root]] = space.identity() if root is None else root
+        for name, parent, child, axis, through in self._order:
+            angle = angles.get(name, 0.0)
+            result[child] = result[parent] @ space.turned(axis, angle, through) if angle else result[parent]
+        return result
+
+
+def _outward(part: Part) -> list[Fold]:
+    """Folds in the order root to leaves. Raises ValueError when they do not make one tree."""
+    found, left = {part.root}, list(part.folds)
+    order: list[Fold] = []
+    while left:
+        ready = [fold for fold in left if fold.parent in found and fold.child not in found]
+        if not ready:
+            raise ValueError(f"part {part.name!r}: {left[0].name!r} does not hang on the root {part.root!r}")
+        order += ready
+        found |= {fold.child for fold in ready}
+        left = [fold for fold in left if fold not in ready]
+    if len(found) != len(part.panels):
+        raise ValueError(f"part {part.name!r}: {len(part.panels) - len(found)} panels hang on nothing")
+    return order
+
+
+@lru_cache(maxsize=64)
+def folder(part: Part) -> Folder:
+    """The `Folder` of a part, made once."""
+    return Folder(part)

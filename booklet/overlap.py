@@ -1,0 +1,45 @@
+"""Where panels lie on each other when a part is folded. Regions are rings in mm in a flat frame."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import shapely
+
+from booklet import space
+from booklet.folding import Folder
+from booklet.plane import Ring, cleaned
+
+_LEAST_AREA = 1.0
+_NARROW = 3.0
+
+
+def seen_from(folder: Folder, places: Any, first: str, second: str) -> shapely.Polygon:
+    """The outline of the second panel in the flat frame of the first, both folded."""
+    relative = space.inverse(places[folder.index[first]]) @ places[folder.index[second]]
+    points = space.applied(relative, folder.outlines[folder.index[second]])
+    return shapely.Polygon(np.round(points[:, :2], 9))
+
+
+def largest(shape: Any) -> Ring:
+    """The largest polygon of a shape, anticlockwise, without collinear points. Empty where there is none."""
+    polygons = [g for g in shapely.get_parts(shape) if g.geom_type == "Polygon" and g.area > _LEAST_AREA]
+    if not polygons:
+        return ()
+    best = shapely.geometry.polygon.orient(max(polygons, key=lambda g: g.area))
+    return cleaned(tuple((float(x), float(y)) for x, y in best.exterior.coords[:-1]))
+
+
+def common(folder: Folder, first: str, second: str, without: Sequence[str] = (), angles: Mapping[str, float] | None = None) -> Ring:
+    """The largest region where the first panel lies on the second, less what other panels cover, in the first's frame.
+
+    Empty where they have no strip of 3 mm in common.
+    """
+    places = folder.places(folder.final if angles is None else angles)
+    shape: Any = shapely.Polygon(folder.part.panel[first].outline)
+    shape = shape.intersection(seen_from(folder, places, first, second))
+    for other in without:
+        shape = shape.difference(seen_from(folder, places, first, other).buffer(0.5, join_style="mitre"))
+    return () if shape.buffer(-_NARROW / 2).is_empty else largest(shape)

@@ -1,0 +1,1 @@
+"""The only door to reportlab, svglib and pypdf: writing the file, and reading it back."""

@@ -1,0 +1,62 @@
+"""The frozen whole: everything that a booklet tells, computed once. It numbers template leaves, not pages of the file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from booklet.check import Check
+from booklet.cuts import Cut
+from booklet.fit import Fit
+from booklet.materials import Materials
+from booklet.net import Bond, Net, Part, Piece
+from booklet.replay import Replay
+from booklet.sheets import Placed
+from booklet.spec import Spec
+from booklet.thickness import Thickness
+from booklet.tiles import Tile
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A box from spec to pages, before anything is drawn.
+
+    `checks`: of all rooms, in order. `played`: the steps as they happen. `placed`: pieces on sheets of card.
+    `tiles`: windows of templates on pages, by leaf. `cuts`: the order of knife and ruler.
+    """
+
+    spec: Spec
+    fit: Fit
+    thickness: Thickness
+    net: Net
+    played: Replay
+    placed: tuple[Placed, ...]
+    tiles: tuple[Tile, ...]
+    cuts: tuple[Cut, ...]
+    materials: Materials
+    checks: tuple[Check, ...]
+
+    @cached_property
+    def pieces(self) -> tuple[tuple[Part, Piece], ...]:
+        """Every piece with its part, in the order of the net."""
+        return tuple((part, piece) for part in self.net.parts for piece in part.pieces)
+
+    @cached_property
+    def templates(self) -> tuple[tuple[Part, Piece, int], ...]:
+        """Every printed template with its part and the number of pieces to cut from it."""
+        names = [piece.template for _, piece in self.pieces]
+        return tuple((part, piece, names.count(piece.name)) for part, piece in self.pieces if piece.template == piece.name)
+
+    @property
+    def leaves(self) -> int:
+        """Number of template pages."""
+        return max((tile.leaf for tile in self.tiles), default=0)
+
+    @property
+    def sheets(self) -> int:
+        """Number of sheets of card for one box."""
+        return max((placed.sheet for placed in self.placed), default=0)
+
+    def bonds_of(self, part: Part) -> tuple[tuple[int, Bond], ...]:
+        """Bonds with a panel of a part, with their numbers in the net."""
+        return tuple((i, b) for i, b in enumerate(self.net.bonds) if part.name in (b.panels[0][0], b.panels[1][0]))

@@ -1,0 +1,213 @@
+"""How one key's value is read: each reader takes what stands in the file and gives a value, or raises `Misread`."""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from booklet.grid import Units
+from booklet.lengths import (
+    Length,
+    Misread,
+    parse_caliper,
+    parse_grammage,
+    parse_length,
+    parse_mass,
+    parse_positive,
+    parse_sheet,
+    show,
+    tell,
+)
+from booklet.lengths import Sheet as SheetSize
+from booklet.spec.model import BAR, Option
+
+Reader = Callable[[object], Any]
+
+LONGEST_TITLE = 80
+MOST_COPIES = 1000
+FARTHEST_BAR = 0.04
+"""A printer is out by 1 % at most; 2.7 % is a Letter page shrunk to A4, 6 % the other way (computed). Limit chosen by us."""
+
+_BIDI = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One key of a table. `default` is written as in a file, `inch` the same where units = "in" have another.
+
+    `missing`: what to say when a key that must be there is not.
+    """
+
+    read: Reader
+    default: object = None
+    inch: object = None
+    missing: str = ""
+
+    def absent(self, units: Units) -> object:
+        """What stands for a key that is not there, read; None when there is no default."""
+        written = self.inch if units == "in" and self.inch is not None else self.default
+        return None if written is None else self.read(written)
+
+
+def nearest(word: str, words: Iterable[str]) -> str | None:
+    """The word most like this one, or None when none is near."""
+    by_low = {known.lower().replace("-", "_"): known for known in words}
+    found = difflib.get_close_matches(word[:40].lower().replace("-", "_"), by_low, 1, 0.6)
+    return by_low[found[0]] if found else None
+
+
+def advise(word: str, words: Iterable[str], advice: str) -> str:
+    """'did you mean "clearance"? ' in front of the advice, where a word is near."""
+    near = nearest(word, words)
+    return f'did you mean "{near}"? {advice[:1].upper()}{advice[1:]}' if near else advice
+
+
+def _within(length: Length, least: float, most: float, fine: bool = False) -> Length:
+    units: Units = "in" if length.written == "in" else "mm"
+    span = f"{tell(least, units, fine)} to {tell(most, units, fine)}"
+    if not least - 1e-9 <= length.mm <= most + 1e-9:
+        raise Misread(f"{show(length.text)} is {'less' if length.mm < least else 'more'} than is allowed: give a length from {span}")
+    return length
+
+
+def length(least: float, most: float) -> Reader:
+    """A `Length` from least to most mm; zero is told apart where it is not allowed."""
+    parse = parse_positive if least > 0 else parse_length
+    return lambda value: _within(parse(value), least, most)
+
+
+def millimetres(least: float, most: float) -> Reader:
+    """As `length`, but mm alone."""
+    read = length(least, most)
+    return lambda value: read(value).mm
+
+
+def caliper(least: float, most: float) -> Reader:
+    """A thickness of card in mm."""
+    return lambda value: _within(parse_caliper(value), least, most, fine=True).mm
+
+
+def mass(most: float) -> Reader:
+    """A mass in g, above 0."""
+
+    def read(value: object) -> float:
+        grams = parse_mass(value)
+        if grams > most:
+            raise Misread(f"{show(value)} is more than a card box bears: give a weight up to {most / 1000:g} kg")
+        return grams
+
+    return read
+
+
+def grammage(least: float, most: float) -> Reader:
+    """The weight of card in g/m2."""
+
+    def read(value: object) -> float:
+        gsm = parse_grammage(value)
+        if not least <= gsm <= most:
+            raise Misread(f"{show(value)} is {gsm:.0f} g/m2, which is no card: give a weight from {least:g} gsm to {most:g} gsm")
+        return gsm
+
+    return read
+
+
+def sheet(least: float, most: float) -> Reader:
+    """A sheet whose sides are from least to most mm."""
+
+    def read(value: object) -> SheetSize:
+        found = parse_sheet(value)
+        if not all(least <= side <= most for side in found.size):
+            raise Misread(f"{show(value)} is no sheet to work with: each side is from {least:g} mm to {most:g} mm")
+        return found
+
+    return read
+
+
+def _typed(value: object, what: str) -> str:
+    if not isinstance(value, str):
+        raise Misread(f"{show(value)} is no text: write {what} in quotes")
+    return value
+
+
+def text(most: int) -> Reader:
+    """A text of 1 to `most` characters on one line, composed (NFC), without control characters."""
+
+    def read(value: object) -> str:
+        found = unicodedata.normalize("NFC", _typed(value, "a text").strip(" "))
+        bad = next((c for c in found if unicodedata.category(c) in ("Cc", "Zl", "Zp", "Cs") or c in _BIDI), None)
+        if bad:
+            raise Misread(f"{show(found)} holds the control character U+{ord(bad):04X}: take it out")
+        if not 1 <= len(found) <= most:
+            raise Misread(f"{show(found)} has {len(found)} characters: write 1 to {most}")
+        return found
+
+    return read
+
+
+def choice(*words: str) -> Reader:
+    """One of these words."""
+
+    def read(value: object) -> str:
+        allowed = " or ".join(f'"{word}"' for word in words)
+        if _typed(value, allowed) not in words:
+            raise Misread(f"{show(value)} is not allowed: {advise(str(value), words, f'write {allowed}')}")
+        return str(value)
+
+    return read
+
+
+def flag(value: object) -> bool:
+    """true or false."""
+    if not isinstance(value, bool):
+        raise Misread(f"{show(value)} is neither true nor false: write true or false, without quotes")
+    return value
+
+
+def copies(value: object) -> int:
+    """A whole number of boxes."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_COPIES:
+        raise Misread(f"{show(value)} is no number of copies: write a whole number from 1 to {MOST_COPIES}, without quotes")
+    return value
+
+
+def printed_bar(value: object) -> tuple[float, float]:
+    """What the two 100 mm bars measured in mm, across and up the page."""
+    if not isinstance(value, list) or len(value) != 2:
+        raise Misread(f'{show(value)} is not two lengths: write what the bars measured across and up, as in ["98.6 mm", "99.1 mm"]')
+    across, up = (_bar(length) for length in value)
+    return across, up
+
+
+def _bar(value: object) -> float:
+    found = parse_positive(value)
+    off = found.mm / BAR - 1
+    if abs(off) > FARTHEST_BAR + 1e-9:
+        told = f"{show(value)} is {abs(off) * 100:.1f} % {'more' if off > 0 else 'less'} than 100 mm, a misprint"
+        raise Misread(f"{told}: print the page again at 100 %, not fitted to the page, and measure again (up to 4 % is corrected)")
+    return found.mm
+
+
+def style(names: Sequence[str]) -> Reader:
+    """The name of a style on the shelf."""
+    shelf = f"the styles are {', '.join(names) or 'none'}"
+
+    def read(value: object) -> str:
+        known = _typed(value, "the name of a style")
+        if known not in names:
+            raise Misread(f"{show(known)} is no style on the shelf: {advise(known, names, shelf)}")
+        return known
+
+    return read
+
+
+def option(given: Option) -> Key:
+    """The key of a style's option."""
+    readers: dict[str, Reader] = {
+        "length": millimetres(given.least_mm, given.most_mm),
+        "choice": choice(*given.choices),
+        "flag": flag,
+    }
+    return Key(readers[given.kind])

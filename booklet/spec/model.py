@@ -1,0 +1,142 @@
+"""What a spec says, once it is read: one frozen record a table. All sizes in mm, weights in g or g/m2."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Literal
+
+from booklet.card import Card
+from booklet.grid import Grid, Units
+from booklet.lengths import Length, as_read
+
+Value = float | str | bool | None
+"""What an option of a style can hold: a length in mm, a choice, a flag, or None (the style works it out)."""
+
+BAR = 100.0
+"""Length of the bars of the print check in mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One option of a style, with a default that is a round figure in either unit.
+
+    `mm`, `inch`: the default of a length in mm and in inches; both None: the style works it out.
+    `default`: that of a choice or a flag. `least_mm`, `most_mm`: the limits of a length, both allowed.
+    """
+
+    name: str
+    kind: Literal["length", "choice", "flag"] = "length"
+    mm: float | None = None
+    inch: float | None = None
+    choices: tuple[str, ...] = ()
+    default: str | bool | None = None
+    least_mm: float = 0.0
+    most_mm: float = 1000.0
+
+    def resolved(self, units: Units) -> Value:
+        """The default in these units: a length in mm, a choice, a flag, or None."""
+        if self.kind != "length":
+            return self.default
+        if self.mm is None or self.inch is None:
+            return self.mm
+        return Grid(units).default(self.mm, self.inch)
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What goes inside, as written. A round item has its diameter as length and width too."""
+
+    shape: Literal["block", "round"]
+    length: Length
+    width: Length
+    height: Length
+    diameter: Length | None = None
+    weight: float | None = None
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Length, width, height in mm, inches read up to a mark of the ruler (see `as_read`)."""
+        return as_read(self.length), as_read(self.width), as_read(self.height)
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Play in mm: `clearance` across, in all; `headroom` above the item."""
+
+    clearance: float
+    headroom: float
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """The printer's page in mm. `printed_bar`: what the two 100 mm bars measured, x and y, or None."""
+
+    paper: tuple[float, float]
+    name: str
+    margin: float
+    overlap: float
+    print_on: Literal["paper", "card"] = "paper"
+    printed_bar: tuple[float, float] | None = None
+
+    @property
+    def scale(self) -> tuple[float, float]:
+        """How large the printer prints in x and y; template sizes are drawn at one over it."""
+        return (self.printed_bar[0] / BAR, self.printed_bar[1] / BAR) if self.printed_bar else (1.0, 1.0)
+
+    @property
+    def printable(self) -> tuple[float, float]:
+        """Width and height of the page inside its margins in mm."""
+        return self.paper[0] - 2 * self.margin, self.paper[1] - 2 * self.margin
+
+
+@dataclass(frozen=True, slots=True)
+class Glue:
+    """What the box is glued with."""
+
+    kind: Literal["pva", "glue-stick", "tape", "hot-melt", "contact"] = "pva"
+
+
+@dataclass(frozen=True, slots=True)
+class Booklet:
+    """How it is told. `layout`: a shipped layout's name, or as written; `folder`: a maker's own layout, else None."""
+
+    layout: str = "home"
+    units: Units = "mm"
+    language: str = "en"
+    copies: int = 1
+    folder: Path | None = None
+
+    @property
+    def grid(self) -> Grid:
+        """The ruler that goes with the units."""
+        return Grid(self.units)
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """A whole spec, every default filled in.
+
+    `marks`: None leaves the marked face to the thickness of the card. `box`: every option of the style.
+    `source`: the file's bytes, to attach to the booklet; `path_name`: the file's name without its folder.
+    """
+
+    title: str
+    style: str
+    item: Item
+    fit: Fit
+    card: Card
+    page: Page
+    glue: Glue = Glue()
+    booklet: Booklet = Booklet()
+    marks: Literal["inside", "outside"] | None = None
+    box: Mapping[str, Value] = field(default_factory=lambda: MappingProxyType({}))
+    source: bytes = b""
+    path_name: str = ""
+
+    @property
+    def units(self) -> Units:
+        """The units that sizes are told in and rounded to."""
+        return self.booklet.units

@@ -1,0 +1,82 @@
+"""What must hold between the keys of a spec: told together with the other faults, where the keys themselves are fine."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from booklet.lengths import Sheet, tell
+
+Found = Iterator[tuple[str, str]]
+
+LEAST_USABLE = 20.0
+"""mm of card that must be left between the edges to hold any panel (chosen by us)."""
+
+LEAST_PRINTABLE = 40.0
+"""mm of page that must be left between the margins to tile with (chosen by us)."""
+
+SIZES = {"block": ("length", "width", "height"), "round": ("diameter", "height")}
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """What was read, by "table.key": None for what is not there or could not be read; `given`: what stands in the file."""
+
+    values: Mapping[str, Any]
+    given: frozenset[str]
+
+    def __getitem__(self, where: str) -> Any:
+        """The value of "table.key", or None."""
+        return self.values.get(where)
+
+    def all(self, *wheres: str) -> bool:
+        """Whether each of these could be read."""
+        return all(self[where] is not None for where in wheres)
+
+    def told(self, mm: float) -> str:
+        """A limit in the units of the booklet."""
+        return tell(mm, self["booklet.units"] or "mm")
+
+
+def shape(values: Values) -> Found:
+    """A block has length, width and height; a round thing diameter and height."""
+    kind = values["item.shape"]
+    if kind is None:
+        return
+    for name in SIZES[kind]:
+        if f"item.{name}" not in values.given:
+            yield f"item.{name}", f'is missing: measure the item at its widest and write it, as in {name} = "125 mm"'
+    for name in sorted({"length", "width", "diameter"} - set(SIZES[kind])):
+        if f"item.{name}" in values.given:
+            other = "round" if kind == "block" else "block"
+            yield f"item.{name}", f'does not go with shape = "{kind}": take it out, or write shape = "{other}"'
+
+
+def page(values: Values) -> Found:
+    """The margins leave a page, and the overlap at most half of it."""
+    if not values.all("page.paper", "page.margin", "page.overlap"):
+        return
+    paper: Sheet = values["page.paper"]
+    margin, overlap = values["page.margin"], values["page.overlap"]
+    left, most = min(paper.size) - 2 * margin, max(0.0, (min(paper.size) - LEAST_PRINTABLE) / 2)
+    if margin > most:
+        yield "page.margin", f"{values.told(margin)} on each side leaves too little of {paper.name}: give at most {values.told(most)}"
+    elif overlap > left / 2:
+        told = f"{values.told(overlap)} is more than half of what can be printed on {paper.name}"
+        yield "page.overlap", f"{told}: give at most {values.told(left / 2)}"
+
+
+def card(values: Values) -> Found:
+    """The edges leave something of the sheet, and a grain that is to be kept is known."""
+    if values.all("card.sheet", "card.edge"):
+        sheet, edge = values["card.sheet"], values["card.edge"]
+        most = max(0.0, (min(sheet.size) - LEAST_USABLE) / 2)
+        if edge > most:
+            told = f"{values.told(edge)} on each side leaves nothing of a sheet of {sheet.name}"
+            yield "card.edge", f"{told}: give at most {values.told(most)}"
+    if values["card.keep_grain"] and values["card.grain"] == "unknown":
+        yield "card.keep_grain", 'the grain cannot be kept while it is not known: write grain = "first" or "second", or keep_grain = false'
+
+
+RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card)

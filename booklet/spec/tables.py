@@ -1,0 +1,147 @@
+"""Every table and key of a spec, with how it is read and what stands for it when it is not there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from booklet.lengths import Misread, show
+from booklet.spec.fields import (
+    LONGEST_TITLE,
+    Key,
+    Reader,
+    advise,
+    caliper,
+    choice,
+    copies,
+    flag,
+    grammage,
+    length,
+    mass,
+    millimetres,
+    option,
+    printed_bar,
+    sheet,
+    style,
+    text,
+)
+from booklet.spec.model import Option
+
+TOP = ""
+"""The name under which the keys above the first table are kept."""
+
+LEAST_ITEM, MOST_ITEM = 5.0, 2000.0
+"""mm. Smaller than 5 mm no hand folds, larger than 2 m no card holds (chosen by us)."""
+
+LEAST_CALIPER, MOST_CALIPER = 0.05, 5.0
+LEAST_GSM, MOST_GSM = 45.0, 3200.0
+"""g/m2 whose typical calipers are those limits."""
+
+LEAST_OVERLAP = 5.0
+"""mm: a registration mark of two tiles has to stand in it (chosen by us)."""
+
+GLUES = ("pva", "glue-stick", "tape", "hot-melt", "contact")
+
+Tables = Mapping[str, Mapping[str, Key]]
+
+
+@dataclass(frozen=True, slots=True)
+class Shipped:
+    """What there is to choose from: styles with their options, layouts, languages; and the folder of the spec."""
+
+    shelf: Mapping[str, Sequence[Option]]
+    layouts: Sequence[str]
+    languages: Sequence[str]
+    folder: Path
+
+
+def tables(shipped: Shipped, style_name: object) -> dict[str, dict[str, Key]]:
+    """All tables of a spec of this style. The top keys stand under `TOP`; [box] is empty for a style that is unknown."""
+    options = shipped.shelf.get(style_name, ()) if isinstance(style_name, str) else ()
+    return {
+        TOP: _top(shipped),
+        **_thing(),
+        **_stuff(),
+        "box": {each.name: option(each) for each in options},
+        "glue": {"kind": Key(choice(*GLUES), "pva")},
+        "booklet": _booklet(shipped),
+    }
+
+
+def _top(shipped: Shipped) -> dict[str, Key]:
+    names = tuple(shipped.shelf)
+    return {
+        "title": Key(text(LONGEST_TITLE)),
+        "style": Key(style(names), missing=f"the styles are {', '.join(names) or 'none'}"),
+        "marks": Key(choice("inside", "outside")),
+    }
+
+
+def _thing() -> dict[str, dict[str, Key]]:
+    size = Key(length(LEAST_ITEM, MOST_ITEM))
+    item = {"shape": Key(choice("block", "round"), "block"), "length": size, "width": size, "height": size, "diameter": size}
+    return {
+        "item": {**item, "weight": Key(mass(50_000.0))},
+        "fit": {
+            "clearance": Key(millimetres(0.0, 500.0), "6 mm", "1/4 in"),
+            "headroom": Key(millimetres(0.0, 500.0), "8 mm", "3/8 in"),
+        },
+    }
+
+
+def _stuff() -> dict[str, dict[str, Key]]:
+    """The card and the printer's page."""
+    return {
+        "card": {
+            "sheet": Key(sheet(50.0, 3000.0), "A4", "Letter"),
+            "edge": Key(millimetres(0.0, 200.0), "6 mm", "1/4 in"),
+            "gap": Key(millimetres(0.0, 100.0), "3 mm", "1/8 in"),
+            "weight": Key(grammage(LEAST_GSM, MOST_GSM)),
+            "caliper": Key(caliper(LEAST_CALIPER, MOST_CALIPER)),
+            "fold": Key(choice("crease", "half-cut")),
+            "grain": Key(choice("first", "second", "unknown"), "unknown"),
+            "keep_grain": Key(flag, False),
+            "splice": Key(flag, False),
+        },
+        "page": {
+            "paper": Key(sheet(50.0, 3000.0), "A4", "Letter"),
+            "margin": Key(millimetres(0.0, 200.0), "6.35 mm", "1/4 in"),
+            "overlap": Key(millimetres(LEAST_OVERLAP, 200.0), "10 mm", "3/8 in"),
+            "print_on": Key(choice("paper", "card"), "paper"),
+            "printed_bar": Key(printed_bar),
+        },
+    }
+
+
+def _booklet(shipped: Shipped) -> dict[str, Key]:
+    return {
+        "layout": Key(layout(shipped), shipped.layouts[0] if shipped.layouts else None),
+        "units": Key(choice("mm", "in"), "mm"),
+        "language": Key(choice(*shipped.languages), shipped.languages[0] if shipped.languages else None),
+        "copies": Key(copies, 1),
+    }
+
+
+def layout(shipped: Shipped) -> Reader:
+    """The name of a shipped layout, or the path of a folder, seen from the folder of the spec."""
+    plain = text(1000)
+
+    def read(value: object) -> str:
+        name = str(plain(value))
+        if name not in shipped.layouts and not own_layout(shipped, name):
+            names = ", ".join(f'"{known}"' for known in shipped.layouts)
+            advice = advise(name, shipped.layouts, f"write {names}, or the path of a folder of your own")
+            raise Misread(f"{show(name)} is no layout that is shipped yet, nor a folder beside the spec: {advice}")
+        return name
+
+    return read
+
+
+def own_layout(shipped: Shipped, name: str) -> Path | None:
+    """The folder of a maker's own layout, or None."""
+    try:
+        folder = shipped.folder / name
+        return folder if name not in shipped.layouts and folder.is_dir() else None
+    except (OSError, ValueError):  # a name that no file system takes
+        return None

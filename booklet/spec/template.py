@@ -1,0 +1,110 @@
+"""A commented spec to start from, which `load` takes as it is."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Mapping, Sequence
+
+from booklet.grid import INCH, Grid, Units
+from booklet.lengths import fraction, tell
+from booklet.spec.model import Option, Value
+
+WIDTH = 100
+"""Characters on a line of a comment."""
+
+_FIGURES: dict[Units, dict[str, str]] = {
+    "mm": {
+        "length": "95 mm", "width": "80 mm", "height": "100 mm", "other": '"12.5 cm" or "4 7/8 in"',
+        "clearance": "6 mm", "headroom": "8 mm", "sheet": "A3", "edge": "6 mm", "gap": "3 mm", "grammage": "250 gsm",
+        "paper": "A4", "margin": "6.35 mm", "overlap": "10 mm", "ruler": "0.5 mm",
+    },
+    "in": {
+        "length": "3 3/4 in", "width": "3 1/4 in", "height": "4 in", "other": '"4.9 in" or "125 mm"',
+        "clearance": "1/4 in", "headroom": "3/8 in", "sheet": "12x12 in", "edge": "1/4 in", "gap": "1/8 in", "grammage": "90 lb cover",
+        "paper": "Letter", "margin": "1/4 in", "overlap": "3/8 in", "ruler": "1/16 in",
+    },
+}  # fmt: skip
+
+_HEAD = """\
+title = "{title}"
+style = "{style}"
+# marks = "inside"  # the face that is drawn on: "inside" or "outside" of the box; without it, by the card's thickness
+
+[item]  # what goes inside, measured at its widest
+shape = "block"  # or "round", with diameter and height; a mug with its handle is a block
+length = "{length}"  # with its unit, in quotes: {other} too
+width = "{width}"
+height = "{height}"
+# diameter = "{width}"  # of a round item, in place of length and width
+weight = "380 g"  # may be left out; "13 oz" too
+
+[fit]
+clearance = "{clearance}"  # play across, in all
+headroom = "{headroom}"  # above the item
+
+[card]
+sheet = "{sheet}"  # "A4", "Letter", "305 x 305 mm", "12x12 in" ...
+edge = "{edge}"  # kept clear on each side of the sheet
+gap = "{gap}"  # between two pieces
+weight = "{grammage}"  # "216 g/m2" or "80 lb cover" too; a pound weight needs its category
+caliper = "0.30 mm"  # the thickness, measured on ten sheets and divided by ten; "12 pt" too
+# fold = "crease"  # or "half-cut"; without it, by the thickness
+grain = "unknown"  # runs along the "first" or the "second" figure of `sheet`
+keep_grain = false  # true: all pieces lie with the grain
+splice = false  # true: a panel that is larger than the sheet may be joined of two
+
+[page]
+paper = "{paper}"  # of the printer; "A4", "Letter" or two sizes
+margin = "{margin}"  # what the printer leaves white on each side
+overlap = "{overlap}"  # shared by two pages that are taped together
+print_on = "paper"  # templates to tape and mark through; "card" prints on the card itself
+# printed_bar = ["98.6 mm", "99.1 mm"]  # what the 100 mm bars measured, across and up: corrects the printer
+"""
+
+_TAIL = """
+[glue]
+kind = "pva"  # or "glue-stick", "tape", "hot-melt", "contact"
+
+[booklet]
+layout = "home"  # or the path of a layout folder of your own
+units = "{units}"  # "mm" or "in": what sizes are told in; they are put on marks of {ruler}
+language = "en"
+copies = 1  # how many boxes
+"""
+
+
+def new_spec(style: str, options: Sequence[Option], help: Mapping[str, str], units: Units = "mm") -> str:
+    """The text of a spec for this style. `help`: a sentence for each option, by its name, for the comments.
+
+    Options that the style works out stand as comments; all others have their default in these units.
+    """
+    words = {**_FIGURES[units], "title": f"My {style.replace('-', ' ')}", "style": style, "units": units}
+    box = ["", "[box]  # the options of this style", *(line for each in options for line in _option(each, help, units))]
+    return _HEAD.format_map(words) + "\n".join(box) + "\n" + _TAIL.format_map(words)
+
+
+def _option(option: Option, help: Mapping[str, str], units: Units) -> list[str]:
+    """The option's help as comment lines, then its key."""
+    said = " ".join(help.get(option.name, "").split())
+    if option.kind == "choice":
+        said = f"{said} ({' or '.join(json.dumps(word) for word in option.choices)})".lstrip()
+    value = option.resolved(units)
+    comment = textwrap.wrap(said, WIDTH, initial_indent="# ", subsequent_indent="# ")
+    if value is None:
+        return [*comment, f"# {option.name} = {_value(Grid(units).up(max(option.least_mm, 10.0)), units)}  # without it, worked out"]
+    return [*comment, f"{option.name} = {_value(value, units)}"]
+
+
+def _value(value: Value, units: Units) -> str:
+    """As TOML. A length is told without loss, whatever its figure."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False)
+    exact = fraction(value) if units == "in" and value is not None else None
+    return f'"{tell(value, "in")}"' if value is not None and exact else f'"{_plain(value, units)}"'
+
+
+def _plain(mm: float | None, units: Units) -> str:
+    return f"{(mm or 0.0) / (INCH if units == 'in' else 1.0):.6g} {units}"

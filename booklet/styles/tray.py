@@ -1,0 +1,83 @@
+"""An open tray: a base with four walls, its corners glued with flaps inside."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from booklet import space
+from booklet.fit import Fit
+from booklet.net import Inside, Item, Net, Note, Part
+from booklet.spec import Option
+from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, flap, glue, on_grid, rectangle, root_of
+from booklet.thickness import Thickness
+
+NAME = "tray"
+OPTIONS = (
+    Option("glue_flap", "length", 12.0, 0.5, least_mm=5.0),
+    Option("taper", "length", 3.0, 1 / 8),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Every size that the net is built from, fold to fold or fold to rim, mm, on the ruler grid."""
+
+    card: Thickness
+    length: float
+    width: float
+    height: float
+    glue_flap: float
+    taper: float
+    inside: Inside
+    item: Item
+    notes: tuple[Note, ...] = ()
+
+
+def layers(options: Mapping[str, Any]) -> dict[str, int]:
+    """A flap on each wall: a corner flap, or the glue flap of a wall that is cut off to fit the card."""
+    return {"length": 2, "width": 2, "height": 0}
+
+
+def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
+    """All sizes, rounded here once. Raises Refused where a flap has no room."""
+    count = layers(options)
+    limits = Limits(fit.grid)
+    length = fit.across(fit.read.length, card.between(count["length"]))
+    width = fit.across(fit.read.width, card.between(count["width"]))
+    height = fit.upward(card.inner)
+    depth = limits.shorten("glue_flap", on_grid(fit.grid, options, "glue_flap"), max(length, width) / 2 - max(1.0, 2 * card.t))
+    taper = limits.taper("taper", on_grid(fit.grid, options, "taper"), height)
+    inside = Inside(length - card.between(count["length"]), width - card.between(count["width"]), height - card.inner)
+    return Sizes(card, length, width, height, depth, taper, inside, fit.item, tuple(limits.notes))
+
+
+def net(s: Sizes) -> Net:
+    """The tray, with the order in which it is made."""
+    part = _part(s)
+    script = Script()
+    script.step("score", "box", "score")
+    script.step("join", "box", "join")
+    first, last = (2, 4), (1, 3)
+    script.step("fold", "box", "tray-ends", {f"base/wall-{i}": 90.0 for i in first})
+    script.step("fold", "box", "corner-flaps", {f.name: 90.0 for f in part.folds if f.child.startswith("corner-flap")})
+    lies_on = {"corner-flap-1": "wall-1", "corner-flap-2": "wall-3", "corner-flap-3": "wall-3", "corner-flap-4": "wall-1"}
+    bonds = [b for name, wall in lies_on.items() for b in glue(part, name, wall, ("back", "marked"))]
+    script.step("bond", "box", "tray-corners", {f"base/wall-{i}": 90.0 for i in last}, bonds)
+    script.step("put", "box", "put-item")
+    return Net("", NAME, s.card.t, s.inside, False, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes)
+
+
+def _part(s: Sizes) -> Part:
+    """Walls 2 and 4 are the shorter ones; they carry the corner flaps, which lie on walls 1 and 3."""
+    w, d = max(s.length, s.width), min(s.length, s.width)
+    sketch = Sketch("box", "box", s.card)
+    sketch.panel("base", "base", rectangle(0, 0, w, d))
+    sides = (((w, 0.0), (0.0, 0.0)), ((w, d), (w, 0.0)), ((0.0, d), (w, d)), ((0.0, 0.0), (0.0, d)))
+    walls = [flap(edge, s.height) for edge in sides]
+    for i, outline in enumerate(walls, 1):
+        sketch.hinge("base", f"wall-{i}", "wall", outline, root_of(outline), carrier="parent")
+    corner_flaps(sketch, ("wall-2", "wall-4"), (walls[1], walls[3]), s.glue_flap, s.taper)
+    facing = space.turned((0, 0, 1), 90.0) if s.width > s.length else space.identity()
+    return sketch.part(facing @ space.moved(-w / 2, -d / 2, -s.card.t / 2))

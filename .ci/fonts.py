@@ -1,4 +1,6 @@
-"""Make the two faces of layouts/fonts from the whole Noto Sans: python .ci/fonts.py FOLDER
+"""Make the two faces of layouts/fonts from the whole Noto Sans.
+
+    python .ci/fonts.py FOLDER
 
 FOLDER holds NotoSans-Regular.ttf and NotoSans-Bold.ttf. What is kept is listed in layouts/fonts/unicodes.txt; one character
 is drawn here, because Noto Sans keeps it in another family: the minus sign, which is the bar of the plus sign. The same source and

@@ -7,7 +7,8 @@ place is its parent's place times a turn about the fold's axis, which lies `pivo
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,13 @@ class Folder:
         self.outlines = [space.lifted(panel.outline) for panel in part.panels]
         self._order = tuple(self._hinge(fold) for fold in _outward(part))
         self.final = {fold.name: fold.angle for fold in part.folds}
+
+    @cached_property
+    def shapes(self) -> list[Any]:
+        """The panels' outlines as shapely polygons."""
+        import shapely
+
+        return [shapely.Polygon(panel.outline) for panel in self.part.panels]
 
     def _hinge(self, fold: Fold) -> tuple[str, int, int, tuple[float, float, float], tuple[float, float, float]]:
         sign = child_side(self.part, fold)

@@ -161,7 +161,11 @@ class Inside:
 
 @dataclass(frozen=True)
 class Net:
-    """A whole box: parts, bonds, and the steps that put it together."""
+    """A whole box: parts, bonds, and the steps that put it together.
+
+    `joint`: depth and taper, mm, of the glue flap that is added where the net is cut to fit the card.
+    `notes`: sizes that were changed for a small box.
+    """
 
     title: str
     style: str
@@ -175,6 +179,7 @@ class Net:
     marks: Literal["inside", "outside"] = "inside"
     interior: Literal["cuboid", "other"] = "cuboid"
     notes: tuple[Note, ...] = field(default=())
+    joint: tuple[float, float] = (12.0, 3.0)
 
     @cached_property
     def part(self) -> dict[str, Part]:

@@ -6,7 +6,7 @@ The way in which a panel arrives can: it stays on the side of the other from whi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from booklet import space
 from booklet.folding import Folder
-from booklet.overlap import seen_from
 
 Places = NDArray[np.float64]
 Pair = tuple[int, int]
@@ -42,27 +41,38 @@ class Stack:
         return {b for a, b in self.sides if a == i}
 
 
-def lying(folder: Folder, places: Places, pairs: Iterable[Pair] | None = None) -> dict[Pair, float]:
+def lying(folder: Folder, places: Places) -> dict[Pair, float]:
     """Pairs i < j that lie on each other (parallel, within four calipers, sharing over 1 mm2): distance of i over j, mm."""
     normals, origins = places[:, :3, 2], _middles(folder, places)
     dots = normals @ normals.T
     gaps = np.einsum("ijk,jk->ij", origins[:, None] - origins[None], normals)
     near = (np.abs(np.abs(dots) - 1) < _PARALLEL) & (np.abs(gaps) <= _LAYERS * folder.part.caliper + 0.05)
-    names = [panel.name for panel in folder.part.panels]
-    found = {}
-    for i, j in np.argwhere(np.triu(near, 1)) if pairs is None else pairs:
-        if _share(folder, places, names[i], names[j]) > _COMMON:
-            found[int(i), int(j)] = float(gaps[i, j])
-    return found
+    near &= _boxes_share(folder, places)
+    wanted = [(int(i), int(j)) for i, j in np.argwhere(np.triu(near, 1))]
+    return {(i, j): float(gaps[i, j]) for i, j in wanted if _share(folder, places, i, j) > _COMMON}
+
+
+def _boxes_share(folder: Folder, places: Places) -> NDArray[np.bool_]:
+    """Whether the boxes round two panels, seen from the first, share more than an edge."""
+    low, high = np.empty((2, len(places), 3))
+    for i, (m, outline) in enumerate(zip(places, folder.outlines, strict=True)):
+        points = space.applied(m, outline)
+        low[i], high[i] = points.min(0), points.max(0)
+    room = _LAYERS * folder.part.caliper + 0.1
+    share = np.minimum(high[:, None], high[None]) - np.maximum(low[:, None], low[None])
+    met: NDArray[np.bool_] = (share > -room).all(2) & ((share > 0.05).sum(2) >= 2)
+    return met
 
 
 def _middles(folder: Folder, places: Places) -> NDArray[np.float64]:
     return np.array([space.applied(m, o.mean(0)[None])[0] for m, o in zip(places, folder.outlines, strict=True)])
 
 
-def _share(folder: Folder, places: Places, first: str, second: str) -> float:
-    own = shapely.Polygon(folder.part.panel[first].outline)
-    return float(own.intersection(seen_from(folder, places, first, second)).area)
+def _share(folder: Folder, places: Places, i: int, j: int) -> float:
+    """Area that two panels share, seen from the first, mm2."""
+    relative = space.inverse(places[i]) @ places[j]
+    seen = shapely.Polygon(space.applied(relative, folder.outlines[j])[:, :2])
+    return float(folder.shapes[i].intersection(seen).area)
 
 
 def arrived(folder: Folder, frames: Places, i: int, j: int, gap: float) -> int:
@@ -128,7 +138,7 @@ def _piles(stack: Stack) -> list[list[int]]:
 def _settle(pile: list[int], stack: Stack, folder: Folder, places: Places, centre: NDArray[np.float64], shifts: NDArray[np.float64]) -> None:
     middles = _middles(folder, places)
     normal = places[pile[0], :3, 2]
-    biggest = max(pile, key=lambda i: (shapely.Polygon(folder.part.panels[i].outline).area, -i))
+    biggest = max(pile, key=lambda i: (folder.shapes[i].area, -i))
     inward = normal if (centre - middles[biggest]) @ normal >= 0 else -normal
     height = {i: float((middles[i] - middles[biggest]) @ inward) for i in pile}
     # i lies further in than j where it lies on that side of j which faces inward

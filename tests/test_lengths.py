@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from booklet.grid import Units
 from booklet.lengths import (
     BASIC_SIZES,
     Misread,
@@ -60,10 +61,21 @@ def test_what_is_no_length_is_refused(value: object) -> None:
 
 
 def test_a_bare_number_is_refused_with_the_spellings_that_work() -> None:
-    with pytest.raises(Misread, match='125 is a bare number: .*"125 mm" or "125 in"'):
+    with pytest.raises(Misread, match=r'125 is a bare number: .*"125 mm" or "125 in"'):
         parse_length(125)
     with pytest.raises(Misread, match='"125" has no unit: write "125 mm" or "125 in"'):
         parse_length("125")
+
+
+def test_a_comma_is_refused_with_a_point_to_write_instead() -> None:
+    with pytest.raises(Misread, match="has a comma: write a point"):
+        parse_length("12,5 cm")
+
+
+def test_a_text_longer_than_any_size_is_told_so() -> None:
+    for parse in (parse_length, parse_sheet, parse_grammage, parse_mass):
+        with pytest.raises(Misread, match="a text of 200000 characters"):
+            parse("1x" * 100_000)
 
 
 def test_zero_and_less_are_refused_where_asked() -> None:
@@ -82,7 +94,8 @@ def test_points_are_thousandths_of_an_inch_in_a_caliper_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "inches"), [("4.3 in", 4.375), ("4 1/4 in", 4.25), ("4 5/16 in", 4.3125), ("4.3125 in", 4.3125), ("4.32 in", 4.375), ("4 1/3 in", 4.375)]
+    ("text", "inches"),
+    [("4.3 in", 4.375), ("4 1/4 in", 4.25), ("4 5/16 in", 4.3125), ("4.3125 in", 4.3125), ("4.32 in", 4.375), ("4 1/3 in", 4.375)],
 )
 def test_inches_off_the_ruler_are_read_up_to_the_next_eighth(text: str, inches: float) -> None:
     assert as_read(parse_length(text)) == pytest.approx(inches * 25.4)
@@ -104,10 +117,11 @@ def test_reading_up_never_makes_a_thing_smaller_nor_more_than_an_eighth_larger(i
     [
         (125.0, "mm", "125 mm"), (125.5, "mm", "125.5 mm"), (125.04, "mm", "125 mm"), (100.0, "mm", "100 mm"), (-0.01, "mm", "0 mm"),
         (114.3, "in", "4 1/2 in"), (101.6, "in", "4 in"), (12.7, "in", "1/2 in"), (0.0, "in", "0 in"), (115.0, "in", "4.53 in"),
-        (1.5875, "in", "1/16 in"), (-114.3, "in", "-4 1/2 in"), (0.3, "in", "0.012 in"), (114.309, "in", "4 1/2 in"), (114.32, "in", "4.5 in"),
+        (1.5875, "in", "1/16 in"), (-114.3, "in", "-4 1/2 in"), (0.3, "in", "0.012 in"),
+        (114.309, "in", "4 1/2 in"), (114.32, "in", "4.5 in"),
     ],
 )  # fmt: skip
-def test_lengths_are_told_in_either_unit(mm: float, units: str, told: str) -> None:
+def test_lengths_are_told_in_either_unit(mm: float, units: Units, told: str) -> None:
     assert tell(mm, units) == told
 
 
@@ -171,7 +185,9 @@ def test_what_is_no_weight_of_card_is_refused(value: object) -> None:
         parse_grammage(value)
 
 
-@pytest.mark.parametrize(("text", "grams"), [("380 g", 380), ("1.2 kg", 1200), ("13 oz", 368.544), ("1 lb", 453.59237), ("1 1/2 lbs", 680.389)])
+@pytest.mark.parametrize(
+    ("text", "grams"), [("380 g", 380), ("1.2 kg", 1200), ("13 oz", 368.544), ("1 lb", 453.59237), ("1 1/2 lbs", 680.389)]
+)
 def test_masses_are_read_in_grams(text: str, grams: float) -> None:
     assert parse_mass(text) == pytest.approx(grams, abs=1e-3)
 

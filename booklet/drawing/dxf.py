@@ -76,11 +76,13 @@ class DxfPen(Placing):
     def document(self, size_mm: tuple[float, float]) -> str:
         """The whole DXF file for a drawing of this width and height."""
         handles = (f"{n:X}" for n in count(0x30))
-        tables, blocks = list(_tables(self._dashes, handles)), list(_blocks(handles))
+        tables, blocks = list(_tables(size_mm, self._dashes, handles)), list(_blocks(handles))
         drawn = [tag for entity in self._entities for tag in _with_handle(entity, next(handles))]
         header = _header(size_mm, next(handles))
-        parts = (("HEADER", header), ("TABLES", tables), ("BLOCKS", blocks), ("ENTITIES", drawn), ("OBJECTS", _objects()))
-        tags = [tag for name, content in parts for tag in ((0, "SECTION"), (2, name), *content, (0, "ENDSEC"))]
+        parts: dict[str, list[Tag]] = {
+            "HEADER": header, "CLASSES": [], "TABLES": tables, "BLOCKS": blocks, "ENTITIES": drawn, "OBJECTS": _objects(),
+        }  # fmt: skip
+        tags = [tag for name, content in parts.items() for tag in ((0, "SECTION"), (2, name), *content, (0, "ENDSEC"))]
         return "".join(f"{code:>3}\n{_value(value)}\n" for code, value in (*tags, (0, "EOF")))
 
     def _polyline(self, points: Sequence[Point], stroke: Stroke, layer: str | None, closed: bool) -> None:
@@ -128,8 +130,8 @@ def _with_handle(entity: list[Tag], handle: str) -> list[Tag]:
 MODEL, PAPER = "20", "21"
 """Handles of the two spaces, which entities and blocks name as their owner."""
 
-ROOT, GROUPS = "10", "11"
-"""Handles of the dictionaries."""
+ROOT, GROUPS, STYLES, PLAIN_STYLE = "10", "11", "12", "13"
+"""Handles of the dictionaries, and of the plot style that all layers share."""
 
 
 def _header(size_mm: tuple[float, float], seed: str) -> list[Tag]:
@@ -141,9 +143,9 @@ def _header(size_mm: tuple[float, float], seed: str) -> list[Tag]:
     ]  # fmt: skip
 
 
-def _tables(dashes: dict[tuple[float, ...], str], handles: Iterator[str]) -> Iterator[Tag]:
+def _tables(size_mm: tuple[float, float], dashes: dict[tuple[float, ...], str], handles: Iterator[str]) -> Iterator[Tag]:
     """The nine tables that the version asks for."""
-    yield from _table("VPORT", [], handles)
+    yield from _table("VPORT", [_view(size_mm)], handles)
     yield from _table("LTYPE", [_linetype("ByBlock", ()), _linetype("ByLayer", ()), _linetype(CONTINUOUS, ()),
                                 *(_linetype(name, dash) for dash, name in dashes.items())], handles)  # fmt: skip
     yield from _table("LAYER", [_layer(name, dashes) for name in (PLAIN, *LAYERS)], handles)
@@ -153,7 +155,7 @@ def _tables(dashes: dict[tuple[float, ...], str], handles: Iterator[str]) -> Ite
     yield from _table("VIEW", [], handles)
     yield from _table("UCS", [], handles)
     yield from _table("APPID", [[(0, "APPID"), (100, "AcDbRegAppTableRecord"), (2, "ACAD"), (70, 0)]], handles)
-    yield from _table("DIMSTYLE", [], handles)
+    yield from _table("DIMSTYLE", [[(0, "DIMSTYLE"), (100, "AcDbDimStyleTableRecord"), (2, "Standard"), (70, 0)]], handles)
     kind = [(0, "BLOCK_RECORD"), (100, "AcDbBlockTableRecord")]
     spaces: list[list[Tag]] = [[*kind, (2, name), (340, "0")] for name in ("*Model_Space", "*Paper_Space")]
     yield from _table("BLOCK_RECORD", spaces, iter((next(handles), MODEL, PAPER)))
@@ -165,9 +167,20 @@ def _table(name: str, records: list[list[Tag]], handles: Iterator[str]) -> Itera
     yield from ((0, "TABLE"), (2, name), (5, owner), (330, "0"), (100, "AcDbSymbolTable"), (70, len(records)))
     if name == "DIMSTYLE":
         yield 100, "AcDbDimStyleTable"
+    own = 105 if name == "DIMSTYLE" else 5  # the one table whose records keep their handle elsewhere
     for record in records:
-        yield from (record[0], (5, next(handles)), (330, owner), (100, "AcDbSymbolTableRecord"), *record[1:])
+        yield from (record[0], (own, next(handles)), (330, owner), (100, "AcDbSymbolTableRecord"), *record[1:])
     yield 0, "ENDTAB"
+
+
+def _view(size_mm: tuple[float, float]) -> list[Tag]:
+    """What a program shows on opening: the whole drawing from above."""
+    w, h = map(float, size_mm)
+    return [
+        (0, "VPORT"), (100, "AcDbViewportTableRecord"), (2, "*Active"), (70, 0), (10, 0.0), (20, 0.0), (11, 1.0), (21, 1.0),
+        (12, w / 2), (22, h / 2), (16, 0.0), (26, 0.0), (36, 1.0), (17, 0.0), (27, 0.0), (37, 0.0),
+        (40, max(h, w / 1.5, 1.0)), (41, 1.5),
+    ]  # fmt: skip
 
 
 def _linetype(name: str, dash: tuple[float, ...]) -> list[Tag]:
@@ -180,7 +193,7 @@ def _linetype(name: str, dash: tuple[float, ...]) -> list[Tag]:
 def _layer(name: str, dashes: dict[tuple[float, ...], str]) -> list[Tag]:
     stroke = LAYER_STROKE.get(name, STROKES["mark"])
     dash = dashes.get(stroke.dash, CONTINUOUS) if stroke.dash else CONTINUOUS
-    return [(0, "LAYER"), (100, "AcDbLayerTableRecord"), (2, name), (70, 0), (62, 7), (6, dash), (370, _weight(stroke))]
+    return [(0, "LAYER"), (100, "AcDbLayerTableRecord"), (2, name), (70, 0), (62, 7), (6, dash), (370, _weight(stroke)), (390, PLAIN_STYLE)]
 
 
 def _blocks(handles: Iterator[str]) -> Iterator[Tag]:
@@ -193,9 +206,15 @@ def _blocks(handles: Iterator[str]) -> Iterator[Tag]:
 
 
 def _objects() -> list[Tag]:
-    """The root dictionary and the one entry that the version asks for."""
-    return [(0, "DICTIONARY"), (5, ROOT), (330, "0"), (100, "AcDbDictionary"), (281, 1), (3, "ACAD_GROUP"), (350, GROUPS),
-            (0, "DICTIONARY"), (5, GROUPS), (330, ROOT), (100, "AcDbDictionary"), (281, 1)]  # fmt: skip
+    """The root dictionary, and in it the groups (none) and the plot styles (one, which changes nothing)."""
+    return [
+        (0, "DICTIONARY"), (5, ROOT), (330, "0"), (100, "AcDbDictionary"), (281, 1),
+        (3, "ACAD_GROUP"), (350, GROUPS), (3, "ACAD_PLOTSTYLENAME"), (350, STYLES),
+        (0, "DICTIONARY"), (5, GROUPS), (330, ROOT), (100, "AcDbDictionary"), (281, 1),
+        (0, "ACDBDICTIONARYWDFLT"), (5, STYLES), (330, ROOT), (100, "AcDbDictionary"), (281, 1), (3, "Normal"), (350, PLAIN_STYLE),
+        (100, "AcDbDictionaryWithDefault"), (340, PLAIN_STYLE),
+        (0, "ACDBPLACEHOLDER"), (5, PLAIN_STYLE), (330, STYLES),
+    ]  # fmt: skip
 
 
 def dxf_of(net: Net) -> str:

@@ -34,7 +34,11 @@ class Near:
 
     blur: float = 0.45  # lines that run side by side nearer than this are drawn as one, and narrower cracks are closed
     merge: float = 0.15  # lines that run together at an angle are drawn as one from where they are nearer than this
+    slit: float = 1.2  # the sides of narrower slits are not outlined
     stub: float = 0.5  # shorter lines that lead nowhere are left out
+
+
+NEAR = Near()
 
 
 def apart(lines: Lines, taken: Lines, near: Near) -> Lines:

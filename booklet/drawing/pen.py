@@ -123,9 +123,7 @@ def box(x0: float, y0: float, x1: float, y1: float) -> Ring:
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
-def hatch_lines(
-    rings: Sequence[Sequence[Point]], spacing: float = HATCH_SPACING, angle: float = HATCH_ANGLE
-) -> tuple[Line, ...]:
+def hatch_lines(rings: Sequence[Sequence[Point]], spacing: float = HATCH_SPACING, angle: float = HATCH_ANGLE) -> tuple[Line, ...]:
     """Parallel lines across an area (even-odd rule over all rings), cut at its edge.
 
     Lines keep to one grid through the origin, so that two parts of one area, drawn apart, still meet.
@@ -149,9 +147,7 @@ def _edges(ring: Sequence[Point]) -> Iterable[Line]:
 
 def _spans(edges: Sequence[Line], y: float) -> list[tuple[float, float]]:
     """The parts of the level line at `y` that are inside, by the crossings in order."""
-    crossed = sorted(
-        ax + (y - ay) * (bx - ax) / (by - ay) for (ax, ay), (bx, by) in edges if (ay > y) != (by > y)
-    )
+    crossed = sorted(ax + (y - ay) * (bx - ax) / (by - ay) for (ax, ay), (bx, by) in edges if (ay > y) != (by > y))
     return [(a, b) for a, b in zip(crossed[::2], crossed[1::2], strict=True) if b - a > 0.01]
 
 

@@ -5,7 +5,6 @@ All but the scene is in mm on paper. Lines that would run into each other on pap
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -14,10 +13,10 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from booklet.drawing.lines import Lines, Near, apart, joined, pieces, steps, tidy
+from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, pieces, steps, tidy
 from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, arrow, cut_back, hatch_lines, head_ring
 from booklet.drawing.scene import Face3, Points, Scene
-from booklet.drawing.view import SLIVER, Seen, View, contour, seen_lines, shares, visible
+from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, seen_lines, shares, visible
 from booklet.plane import Affine, Point
 from booklet.tolerance import SAME_POINT
 
@@ -42,7 +41,7 @@ class Look:
     halo: float = 0.6
     label_pt: float = 7.0
     hatch: float = HATCH_SPACING
-    near: Near = Near()
+    near: Near = NEAR
 
     def grey(self, seen: Seen) -> float:
         """The grey of a face as it is seen."""
@@ -173,8 +172,8 @@ def _hatch_glue(pen: Pen, seen: Seen, view: View, place: Affine, look: Look) -> 
 
 def _hatching(face: Face3, ring: Points, view: View, spacing: float) -> Points:
     """Hatch lines of a ring, computed in the face's plane and projected; shape (m, 2, 2)."""
-    steps = np.roll(face.points, -1, axis=0) - face.points
-    u = steps[np.argmax(np.linalg.norm(steps, axis=1))]
+    edges = np.roll(face.points, -1, axis=0) - face.points
+    u = edges[np.argmax(np.linalg.norm(edges, axis=1))]
     u = u / np.linalg.norm(u)
     frame = np.array([u, np.cross(face.normal, u)])
     flat = [(float(x), float(y)) for x, y in (ring - face.points[0]) @ frame.T]
@@ -190,15 +189,25 @@ def _segments(shapes: Iterable[BaseGeometry], place: Affine) -> Lines:
 
 def _draw_edges(pen: Pen, seen: Sequence[Seen], outer: BaseGeometry, place: Affine, look: Look) -> Lines:
     """The outer contour in the thick line, every other seen edge once in the thinner one; gives all that was drawn."""
-    rings = _rings(shapely.simplify(outer, 0.01 / place.a), place)
-    contours = [np.array([*ring, ring[0]]) for ring in rings]
+    contours = [_mapped(piece, place) for piece in pieces(_rim(outer, look.near, place.a))]
     around = np.concatenate([np.zeros((0, 2, 2)), *(steps(c) for c in contours)])
     drawn = apart(_segments([s.edges for s in seen], place), around, look.near)
     for line in tidy(joined(drawn[len(around) :]), around, look.near):
-        pen.path(line, STROKES["edge"])
-    for ring in rings:
-        pen.path(ring, STROKES["outline"], closed=True)
+        _stroke(pen, line, "edge")
+    for contour_line in contours:
+        _stroke(pen, [(x, y) for x, y in contour_line.tolist()], "outline")
     return drawn
+
+
+def _rim(outer: BaseGeometry, near: Near, scale: float) -> BaseGeometry:
+    """The contour as lines, but not the sides of slits too narrow to be seen through: the thick line would fill them."""
+    core = shapely.buffer(_closed(outer, near.slit / scale), -INSET, join_style="mitre")
+    return shapely.line_merge(shapely.difference(shapely.simplify(outer, 0.01 / scale).boundary, core))
+
+
+def _stroke(pen: Pen, line: list[Point], name: str) -> None:
+    closed = line[0] == line[-1] and len(line) > 3
+    pen.path(line[:-1] if closed else line, STROKES[name], closed=closed)
 
 
 def _draw_ghosts(pen: Pen, scene: Scene, view: View, place: Affine, drawn: Lines, look: Look) -> None:
@@ -226,8 +235,11 @@ def share_seen(faces: Sequence[Face3], view: View, keys: Collection[str] | None 
 
 
 def best_view(frames: Sequence[Sequence[Face3]], moving: Collection[str], candidates: Sequence[View] = VIEWS) -> View:
-    """The view for a run of pictures: the first candidate when it shows enough of each moving face in each frame,
-    else the one that shows the most of what moves, over all frames; of equals the first."""
+    """The view for a run of pictures, one list of faces each.
+
+    The first candidate, when it shows enough of each moving face in each picture; else the one that shows the most of what moves,
+    over all pictures; of equals the first.
+    """
     home = candidates[0]
     if all(share >= ENOUGH for faces in frames for share in share_seen(faces, home, moving).values()):
         return home
@@ -255,7 +267,7 @@ def arc(places: Sequence[Sequence[float]], offset: float = 8.0, trim: float = 0.
 
 def _smooth(places: Points, trim: float, steps: int) -> Points:
     """Evenly spaced points on the curve of Catmull and Rom through the places."""
-    p = np.concatenate([2 * places[:1] - places[1:2], places, 2 * places[-1:] - places[-2:-1]])
+    p = np.concatenate([_before(places), places, _before(places[::-1])])
     at = np.linspace(0, len(places) - 1, 8 * steps + 1)
     k = np.minimum(at.astype(int), len(places) - 2)
     t = (at - k)[:, None]
@@ -266,6 +278,12 @@ def _smooth(places: Points, trim: float, steps: int) -> Points:
     return np.stack([np.interp(wanted, run, dense[:, axis]) for axis in range(3)], axis=1)
 
 
+def _before(places: Points) -> Points:
+    """The place before the first, as the first three or two lead to expect."""
+    a, b, *more = places
+    return (3 * a - 3 * b + more[0] if more else 2 * a - b)[None]
+
+
 def _bend(first: Points, middle: Points, last: Points) -> Points | None:
     """The centre of the circle through three points in space; None when they are as good as in line."""
     a, b = first - last, middle - last
@@ -273,4 +291,4 @@ def _bend(first: Points, middle: Points, last: Points) -> Points | None:
     size = float(square @ square)
     if size < 1e-4 * float(a @ a) * float(b @ b):
         return None
-    return last + np.cross(float(a @ a) * b - float(b @ b) * a, square) / (2 * size)  # type: ignore[no-any-return]
+    return last + np.cross(float(a @ a) * b - float(b @ b) * a, square) / (2 * size)

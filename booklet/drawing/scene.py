@@ -50,7 +50,7 @@ class Face3:
     @property
     def centre(self) -> Points:
         """The middle of the outline's corners."""
-        return self.points.mean(axis=0)  # type: ignore[no-any-return]
+        return self.points.mean(axis=0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

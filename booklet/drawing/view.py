@@ -131,7 +131,7 @@ def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[
     """What is seen of each face, in the order given. `sliver`, mm2: smaller pieces are left out."""
     projected = surfaces(faces, view)
     cover, crossings = _covers(projected)
-    regions = _less([_area_of(s) for s in projected], cover)
+    regions = _mended(_less([_area_of(s) for s in projected], cover), projected)
     drawn = [_drawn_edges(s, projected, extra) for s, extra in zip(projected, crossings, strict=True)]
     lines = _less(drawn, [shapely.buffer(c, -INSET, join_style="mitre") for c in cover])
     lines = [_edge_on_lines(s, projected) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
@@ -185,6 +185,20 @@ def _area_of(surface: Surface) -> Polygon:
 
 def _less(shapes: Sequence[BaseGeometry], covers: Sequence[BaseGeometry]) -> list[BaseGeometry]:
     return list(shapely.difference(shapes, covers)) if len(shapes) else []
+
+
+def _mended(regions: list[BaseGeometry], projected: Sequence[Surface]) -> list[BaseGeometry]:
+    """Small areas that three faces hide from one another in a ring, because shallow cuts count as touching, go to the nearest face."""
+    whole = shapely.union_all([_area_of(s) for s in projected])
+    if whole.area - sum(r.area for r in regions) < COMPUTED**2:
+        return regions
+    mended = list(regions)
+    for hole in shapely.get_parts(whole - shapely.union_all(regions)):
+        at = shapely.get_coordinates(hole.representative_point())[0]
+        over = [n for n, s in enumerate(projected) if _area_of(s).intersects(hole.representative_point())]
+        nearest = max(over, key=lambda n: float(projected[n].plane @ np.array([*at, 1.0])))
+        mended[nearest] = mended[nearest] | hole
+    return mended
 
 
 def _covers(projected: Sequence[Surface], wanted: Collection[int] | None = None) -> tuple[list[BaseGeometry], list[list[Points]]]:

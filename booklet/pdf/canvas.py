@@ -41,7 +41,7 @@ CATALOG_KEYS = ("OCProperties", "AF", "Version")
 """Entries that reportlab's catalog does not know of and would leave out."""
 
 
-class PageInfo(PDFInfo):  # type: ignore[misc]
+class PageInfo(PDFInfo):
     """The document's information without dates, and without entries that say nothing."""
 
     def format(self, document: Any) -> Any:
@@ -50,7 +50,7 @@ class PageInfo(PDFInfo):  # type: ignore[misc]
         return PDFDictionary({key: PDFString(text) for key, text in said.items() if text}).format(document)
 
 
-class LayeredCanvas(Canvas):  # type: ignore[misc]
+class LayeredCanvas(Canvas):
     """reportlab's canvas whose pages keep their layers, carry no transition and can be written on again.
 
     It leans on private names of reportlab 5.1: `_code`, `_doc`, `_extgstate`, `_annotationrefs`, `_formsinuse`.
@@ -107,7 +107,7 @@ class PdfFile:
         self._labels: tuple[Label, ...] = ()
         self._files: list[Attachment] = []
         self._sizes: list[Size] = []
-        self._marks = 0
+        self._marks: dict[str, int] = {}
         info = self._canvas._doc.info = PageInfo()
         info.title, info.author, info.subject = title, author, subject
 
@@ -166,12 +166,17 @@ class PdfFile:
 
         Returns the key of the place, for links in paragraphs: `<a href="#key">`.
         """
-        self._marks += 1
-        name = key or f"mark{self._marks}"
+        name = key or f"mark{len(self._marks) + 1}"
+        assert name not in self._marks, f"two places are called {name}"
+        self._marks[name] = self.pages - 1
         self._canvas.bookmarkPage(name)
         self._canvas.addOutlineEntry(fonts.composed(title), name, level)
         self._canvas.showOutline()
         return name
+
+    def page_of(self, key: str) -> int:
+        """The index from 0 of the page that a bookmark leads to. Raises KeyError before it is set."""
+        return self._marks[key]
 
     def label_pages(self, labels: Sequence[Label]) -> None:
         """How the reader's program names the pages; the first label must be for index 0 (ISO 32000-1, 12.4.2)."""

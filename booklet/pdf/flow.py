@@ -21,7 +21,7 @@ OnPage = Callable[[PdfPen, int], None]
 """Draws on a page that begins: its pen, and its index in the file from 0."""
 
 
-class Picture(Flowable):  # type: ignore[misc]
+class Picture(Flowable):
     """A drawing among flowables: `draw(pen)` gets a pen whose origin is the picture's lower left corner, in mm."""
 
     def __init__(self, width_mm: float, height_mm: float, draw: Callable[[Pen], None], align: str = "LEFT"):
@@ -37,7 +37,20 @@ class Picture(Flowable):  # type: ignore[misc]
         pen.rest()
 
 
-class _Flow(BaseDocTemplate):  # type: ignore[misc]
+class Mark(Flowable):
+    """A bookmark among flowables, without size: it leads to the page on which it comes to stand."""
+
+    def __init__(self, file: PdfFile, title: str, level: int = 0, key: str = ""):
+        super().__init__()
+        self.width = self.height = 0
+        self._set: Callable[[], str] = lambda: file.bookmark(title, level, key)
+
+    def draw(self) -> None:
+        """Called by platypus once its page is known."""
+        self._set()
+
+
+class _Flow(BaseDocTemplate):
     """platypus' document, on the pages of a file that goes on after it."""
 
     def __init__(self, file: PdfFile, size_mm: Size, rects: Sequence[Rect], on_page: OnPage | None):

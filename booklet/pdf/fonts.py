@@ -15,6 +15,7 @@ from reportlab.lib.fonts import addMapping
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFError, TTFont
+from reportlab.platypus.tables import CellStyle
 
 from booklet.data import layouts_folder
 from booklet.drawing.pen import MM_PER_POINT
@@ -23,6 +24,10 @@ from booklet.errors import BookletError, Fault, refuse
 REGULAR = "Booklet"
 BOLD = "Booklet-Bold"
 FILES = {REGULAR: "NotoSans-Regular.ttf", BOLD: "NotoSans-Bold.ttf"}
+
+# Where no face is named reportlab takes one of the reader's, which is not embedded. Here it takes ours.
+ParagraphStyle.defaults |= {"fontName": REGULAR, "bulletFontName": REGULAR}
+CellStyle.fontname = REGULAR
 
 NO_BREAK_SPACE = "\u00a0"
 

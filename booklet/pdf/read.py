@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import Any
 
 from pypdf import PdfReader
-from pypdf.generic import ContentStream
+from pypdf.generic import ContentStream, DictionaryObject
 
 from booklet.drawing.pen import MM_PER_POINT
 from booklet.plane import Affine, Line, Point, bounds
@@ -62,7 +62,7 @@ class FinishedFile:
     @property
     def version(self) -> str:
         """The header's version, which the catalog must not lower."""
-        catalog = str(self._root.get("/Version", "/0.0"))[1:]
+        catalog = str(self._reader.root_object.get("/Version", "/0.0"))[1:]
         return max(self._reader.pdf_header.removeprefix("%PDF-"), catalog)
 
     @property
@@ -73,7 +73,7 @@ class FinishedFile:
     @property
     def print_scaling(self) -> str:
         """What a print dialogue is asked to do: "None" is no scaling, "AppDefault" its own choice."""
-        return str(self._root.get("/ViewerPreferences", {}).get("/PrintScaling", "/AppDefault"))[1:]
+        return str(self._entry("/ViewerPreferences").get("/PrintScaling", "/AppDefault"))[1:]
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -83,7 +83,7 @@ class FinishedFile:
     @property
     def layers(self) -> tuple[str, ...]:
         """The names of all layers."""
-        return tuple(str(group.get_object()["/Name"]) for group in self._root.get("/OCProperties", {}).get("/OCGs", ()))
+        return tuple(str(group.get_object()["/Name"]) for group in self._entry("/OCProperties").get("/OCGs", ()))
 
     @property
     def attachments(self) -> dict[str, bytes]:
@@ -106,9 +106,9 @@ class FinishedFile:
         walk = _Walk(Affine(unit, 0, 0, unit, -left, -bottom), _layer_names(page))
         return tuple(walk.through(contents))
 
-    @property
-    def _root(self) -> Any:
-        return self._reader.root_object
+    def _entry(self, key: str) -> Any:
+        """A dictionary in the catalog, empty when there is none."""
+        return self._reader.root_object.get(key, DictionaryObject()).get_object()
 
 
 def _box(page: Any) -> PageBox:
@@ -119,8 +119,9 @@ def _box(page: Any) -> PageBox:
 
 def _layer_names(page: Any) -> dict[str, str]:
     """Property name in the page's resources to the layer's own name."""
-    properties = page["/Resources"].get_object().get("/Properties", {})
-    return {key: str(group.get_object().get("/Name", "")) for key, group in properties.get_object().items()}
+    resources = page.get("/Resources", DictionaryObject()).get_object()
+    properties = resources.get("/Properties", DictionaryObject()).get_object()
+    return {key: str(group.get_object().get("/Name", "")) for key, group in properties.items()}
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ logging.getLogger("svglib").addHandler(logging.NullHandler())
 logging.getLogger("svglib").propagate = False
 
 
-class Sign(Flowable):  # type: ignore[misc]
+class Sign(Flowable):
     """A drawing scaled to a width; stands among flowables, or on a page by `flow.put`."""
 
     def __init__(self, drawing: Any, width_mm: float, align: str = "LEFT"):

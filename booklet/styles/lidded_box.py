@@ -56,9 +56,12 @@ class Sizes:
 
 
 def layers(options: Mapping[str, Any]) -> dict[str, int]:
-    """Layers of card on each axis besides the walls: a hem and a glue flap on each wall, in the worst cut-up."""
+    """Layers of card on each axis besides the walls, in the worst cut-up.
+
+    A hem and a glue flap on each wall; upward the doubled base and the glue flap of a lid that is cut.
+    """
     across = 2 * (1 + bool(options["hem"]))
-    return {"length": across, "width": across, "height": 4}
+    return {"length": across, "width": across, "height": 5}
 
 
 def _lid_layers(hem: float) -> tuple[int, int]:
@@ -81,7 +84,7 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     rank = (0, 1, 3, 2) if 2 * base > long else (0, 1, 2, 1)
     stepped = card.stepped(max(rank) + 1)
     floor = card.inner + (0 if stepped else max(rank) * t)
-    height = fit.upward(floor)
+    height = fit.upward(floor + t)
     hem = limits.shorten("hem", hem, height - max(3.0, max(rank) * t)) if hem else 0.0
     skirt = limits.shorten("skirt", on_grid(grid, options, "skirt"), height)
     back = grid.default(3.0, 1 / 8)
@@ -102,7 +105,7 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
         limits.taper("taper", taper, min(short, height)), lid_long, lid_short, skirt, lid_hem,
         limits.taper("lid_hem_taper", on_grid(grid, options, "lid_hem_taper"), lid_short), corner,
         limits.taper("taper", taper, skirt), floor,
-        Inside(length - card.between(count["length"]), width - card.between(count["width"]), height - floor),
+        Inside(length - card.between(count["length"]), width - card.between(count["width"]), height - floor - t),
         fit.item, tuple(limits.notes),
     )  # fmt: skip
 
@@ -117,7 +120,7 @@ def net(s: Sizes) -> Net:
     rise = s.skirt + s.height / 3 + 20
     way = [rows(space.moved(dz=rise * (3 - k) / 3) @ space.matrix(lid.places[0])) for k in range(4)]
     script.step("close", "lid", "close-lid", move=way)
-    return Net("", NAME, s.card.t, s.inside, True, s.item, (box, lid), tuple(script.bonds), tuple(script.steps), notes=s.notes)
+    return Net("", NAME, s.card.t, s.inside, True, s.item, (box, lid), tuple(script.bonds), tuple(script.steps), notes=s.notes, joint=(s.glue_flap, s.taper))
 
 
 def _facing(s: Sizes) -> Matrix:

@@ -66,7 +66,7 @@ def net(s: Sizes) -> Net:
     bonds = [b for name, wall in lies_on.items() for b in glue(part, name, wall, ("back", "marked"))]
     script.step("bond", "box", "tray-corners", {f"base/wall-{i}": 90.0 for i in last}, bonds)
     script.step("put", "box", "put-item")
-    return Net("", NAME, s.card.t, s.inside, False, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes)
+    return Net("", NAME, s.card.t, s.inside, False, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes, joint=(s.glue_flap, s.taper))
 
 
 def _part(s: Sizes) -> Part:

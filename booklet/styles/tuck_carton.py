@@ -94,7 +94,7 @@ def net(s: Sizes) -> Net:
     _close(s, script, "bottom", bottom, (3, 4))
     script.step("put", "box", "put-item")
     _close(s, script, "top", "wall-4", (1, 2))
-    return Net("", NAME, s.card.t, s.inside, True, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes)
+    return Net("", NAME, s.card.t, s.inside, True, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes, joint=(s.glue_flap, s.taper))
 
 
 def _part(s: Sizes) -> Part:

@@ -1,0 +1,110 @@
+"""A spec made into a booklet or an export: planned, proven, drawn, read back, and only then written."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from booklet.check import Check
+from booklet.errors import Fault, ProofFailed, SpecError
+from booklet.export import net_json
+from booklet.plan import Plan
+from booklet.planning import plan_of
+from booklet.spec import Spec
+
+KINDS = (".json", ".svg", ".dxf")
+
+
+def booklet(spec: Spec) -> tuple[bytes, Plan, list[Check]]:
+    """The booklet's bytes, its plan and all checks, those of the paper included. Raises ProofFailed."""
+    from booklet.pages import book
+    from booklet.pdf import paper
+
+    plan = proven(spec)
+
+    def attached(pages: Mapping[int, int]) -> dict[str, bytes]:
+        return {"net.json": net_json(plan, pages).encode(), "spec.toml": spec.source}
+
+    made = book.write(plan, attached)
+    checks = [*plan.checks, *paper.checks(made, plan)]
+    _stand(checks)
+    return made.data, plan, checks
+
+
+def proven(spec: Spec) -> Plan:
+    """The plan of a spec. Raises ProofFailed when a check of the proof fails, Refused for what cannot be given."""
+    plan = plan_of(spec)
+    _stand(plan.checks)
+    return plan
+
+
+def _stand(checks: list[Check] | tuple[Check, ...]) -> None:
+    bad = [check for check in checks if not check.ok and check.level == "fault"]
+    if bad:
+        raise ProofFailed(Fault(c.name, f"{c.text} Found {c.figure:g} {c.unit}, limit {c.limit:g}; nothing is written.") for c in bad)
+
+
+def exported(spec: Spec, kind: str) -> bytes:
+    """The net as JSON, SVG or DXF (".json", ".svg", ".dxf")."""
+    plan = proven(spec)
+    if kind == ".json":
+        return net_json(plan).encode()
+    if kind == ".svg":
+        from booklet.drawing.svg import svg_of
+
+        return svg_of(plan.net).encode()
+    from booklet.drawing.dxf import dxf_of
+
+    return dxf_of(plan.net).encode()
+
+
+def write(path: Path, data: bytes) -> None:
+    """Write a file whole or not at all: beside its place, then renamed. Raises SpecError where that cannot be done."""
+    temporary = None
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        os.chmod(temporary, 0o666 & ~_umask())
+        os.replace(temporary, path)
+    except OSError as error:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+        raise _unwritable(path, error) from error
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def writable(path: Path) -> None:
+    """Look before the work whether an output can be written. Raises SpecError."""
+    if path.is_dir():
+        raise SpecError([Fault(str(path), "this is a folder; name a file in it")])
+    if not path.parent.is_dir():
+        raise SpecError([Fault(str(path), f"the folder {path.parent} does not exist; make it or name another")])
+    if not os.access(path.parent, os.W_OK):
+        raise SpecError([Fault(str(path), f"the folder {path.parent} cannot be written; name another")])
+
+
+def _unwritable(path: Path, error: OSError) -> SpecError:
+    return SpecError([Fault(str(path), f"cannot be written ({error.strerror or error}); name another file or folder")])
+
+
+def summary(plan: Plan, pages: int) -> dict[str, object]:
+    """The figures of `check --json`. Lengths in mm, areas in mm2."""
+    inside = plan.net.inside
+    return {
+        "inside": {"length": round(inside.length, 3), "width": round(inside.width, 3), "height": round(inside.height, 3)},
+        "pieces": len(plan.pieces),
+        "sheets": plan.sheets,
+        "pages": pages,
+        "tiles": len(plan.tiles),
+        "cut_mm": round(plan.materials.cut_mm, 1),
+        "glue_mm2": round(plan.materials.glue_mm2, 1),
+        "steps": len(plan.net.steps),
+    }

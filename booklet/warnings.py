@@ -1,0 +1,138 @@
+"""The table of what folds but is weak. Refusals stand where their figure is known: `thickness`, `pieces`, the styles.
+
+| refused | where |
+|---|---|
+| card thinner than 0.15 or thicker than 2 mm, a crease over 0.6 mm, a hem over 1 mm | thickness |
+| a hem, flap or tuck with under 3 mm of room; a box too narrow for a finger | styles |
+| a piece that cannot be cut further and does not fit the card | pieces |
+| what the spec itself gets wrong | spec |
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from booklet import space
+from booklet.check import Check, warning
+from booklet.folding import folder
+from booklet.net import Net
+from booklet.plane import Point, length
+from booklet.sheets import Placed
+from booklet.spec import Spec
+from booklet.styles.shapes import WEAK_FLAP
+from booklet.thickness import Thickness
+
+CARD_E = 2e9
+"""Pa: stiffness of card across its grain, the lower of 2 to 5 GPa and half of it (common practice, no source)."""
+BOW_SHARE = 0.02
+PRINTER_GSM = 220.0
+GRAIN_FROM = 0.30
+THIN_HALF_CUT = 0.5
+
+
+def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) -> list[Check]:
+    """Every warning that applies; none for a sound box."""
+    found = [_shortened(net), _weak_flaps(net), _bowed(spec, net), _across_grain(spec, net, placed), _other_face(card, net), _raw_hem(card, net), _shallow(card)]
+    return [check for check in found if check is not None]
+
+
+def _shortened(net: Net) -> Check | None:
+    if not net.notes:
+        return None
+    told = "; ".join(f"{n.option} {n.got:g} mm instead of {n.asked:g} mm" for n in net.notes)
+    return warning("warn.shortened", len(net.notes), 0, "sizes", f"In a box of this size some parts were made smaller: {told}.")
+
+
+def _weak_flaps(net: Net) -> Check | None:
+    roles = ("glue-flap", "corner-flap", "hem")
+    depths = {f"{p.name}": _depth(net, part.name, p.name) for part in net.parts for p in part.panels if p.role in roles}
+    weak = {name: depth for name, depth in depths.items() if depth < WEAK_FLAP - 1e-6}
+    if not weak:
+        return None
+    least = min(weak, key=lambda name: weak[name])
+    return warning("warn.weak-flap", weak[least], WEAK_FLAP, "mm", f"{len(weak)} flaps are under {WEAK_FLAP:g} mm ({least}: {weak[least]:.1f} mm) and hold little.")
+
+
+def _depth(net: Net, part: str, name: str) -> float:
+    """How far a flap reaches from its fold, mm."""
+    from booklet.plane import side
+
+    fold = next((f for f in net.part[part].folds if f.child == name), None)
+    return max(abs(side(fold.line, p)) for p in net.part[part].panel[name].outline) if fold else math.inf
+
+
+def _bowed(spec: Spec, net: Net) -> Check | None:
+    """Sag of the base under the item's weight, as a simply supported square plate of the lesser side.
+
+    w = 0.00406 q a^4 / D (Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells; from memory);
+    D = E t^3 / 12 with the glued layers as one (n^3 as stiff as one: common practice, no source).
+    """
+    if not spec.item.weight:
+        return None
+    a = min(net.inside.length, net.inside.width) / 1000
+    load = spec.item.weight / 1000 * 9.81 / (net.inside.length * net.inside.width * 1e-6)
+    stiff = CARD_E * (net.caliper / 1000 * _floor_layers(net)) ** 3 / 12
+    sag = 0.00406 * load * a**4 / stiff * 1000
+    limit = round(BOW_SHARE * a * 1000, 1)
+    if sag <= limit:
+        return None
+    return warning("warn.base-bows", min(sag, 999.0), limit, "mm", f"Under {spec.item.weight:g} g the base would bow; glue a stiff board into it or carry the box from below.")
+
+
+def _floor_layers(net: Net) -> int:
+    """Glued layers of card under the middle of the inside."""
+    glued = {panel for bond in net.bonds for panel in bond.panels}
+    count = 0
+    for part in net.parts:
+        places = folder(part).places(folder(part).final, space.matrix(part.places[0]))
+        for panel, place in zip(part.panels, places, strict=True):
+            at = space.applied(space.inverse(place), np.array([[1.0, 1.0, place[2, 3]]]))[0]
+            low = abs(abs(place[2, 2]) - 1) < 1e-6 and place[2, 3] < 1.0
+            if low and _holds(panel.outline, (at[0], at[1])) and ((part.name, panel.name) in glued or panel.name == part.root):
+                count += 1
+    return max(count, 1)
+
+
+def _holds(ring: tuple[Point, ...], point: Point) -> bool:
+    from booklet.plane import contains
+
+    return contains(ring, point)
+
+
+def _across_grain(spec: Spec, net: Net, placed: tuple[Placed, ...]) -> Check | None:
+    """By hand a fold along the grain is easier and cracks less (from memory); it matters over 0.3 mm and for hems."""
+    if spec.card.grain == "unknown":
+        return None
+    along_x = spec.card.grain == "first"
+    long = 0.0
+    for place in placed:
+        part = net.part[place.part]
+        piece = next(p for p in part.pieces if p.name == place.piece)
+        for fold in part.folds:
+            if fold.parent in piece.panels and fold.child in piece.panels and (net.caliper > GRAIN_FROM or abs(fold.angle) == 180):
+                (ax, ay), (bx, by) = (place.to_sheet(p) for p in fold.line)
+                long += length(fold.line) if (abs(bx - ax) < abs(by - ay)) == along_x else 0.0
+    if long == 0.0:
+        return None
+    return warning("warn.grain", round(long), 0, "mm", f"{long:.0f} mm of folds run across the grain, where thick card and hems crack: score them deeper and bend them slowly.")
+
+
+def _other_face(card: Thickness, net: Net) -> Check | None:
+    if net.marks == "outside" or card.way != "half-cut":
+        return None
+    return warning("warn.half-cut-face", card.t, 0, "mm", "Half-cuts are made from the outside, but the net is marked on the inside: prick the ends of the folds through and cut on the other face.")
+
+
+def _raw_hem(card: Thickness, net: Net) -> Check | None:
+    hems = [f for part in net.parts for f in part.folds if abs(f.angle) == 180 and f.way == "half-cut"]
+    if not hems:
+        return None
+    return warning("warn.raw-hem", card.t, 0.5, "mm", "The hems are half-cut, so the raw core of the card shows along the rim: cover it with paper tape.")
+
+
+def _shallow(card: Thickness) -> Check | None:
+    if card.way != "half-cut" or card.t >= THIN_HALF_CUT:
+        return None
+    return warning("warn.thin-half-cut", card.t, THIN_HALF_CUT, "mm", "A half-cut in card as thin as this goes through easily: crease it instead.")

@@ -133,6 +133,8 @@ def main(command: "list[str]") -> None:
         set_up()
     except (OSError, tarfile.TarError, subprocess.SubprocessError) as error:
         fail(f"{VENV} could not be set up: {error}.")
+    except KeyboardInterrupt:
+        fail(f"stopped before {VENV} was ready; run this again to begin anew.")
     run(command)
 
 

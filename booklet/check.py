@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -22,13 +23,19 @@ class Check:
     level: Literal["fault", "warning"] = "fault"
 
 
+_UNKNOWN = 1e9
+"""Stands for a figure that cannot be measured: such a check fails."""
+
+
 def at_most(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
     """A check that holds while the figure is at most the limit (NaN fails)."""
+    figure = _UNKNOWN if math.isnan(figure) else figure
     return Check(name, round(figure, 6), limit, unit, figure <= limit, text)
 
 
 def at_least(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
     """A check that holds while the figure is at least the limit (NaN fails)."""
+    figure = -_UNKNOWN if math.isnan(figure) else figure
     return Check(name, round(figure, 6), limit, unit, figure >= limit, text)
 
 

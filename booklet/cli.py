@@ -41,7 +41,7 @@ def _told(command: Callable[..., None]) -> Callable[..., None]:
 @click.group(context_settings=HELP)
 @click.version_option(__version__, prog_name="booklet")
 def main() -> None:
-    """Work out a card box that fits a thing, and print the booklet to make it from.
+    r"""Work out a card box that fits a thing, and print the booklet to make it from.
 
     \b
     Start with:  booklet styles
@@ -149,7 +149,10 @@ def check(spec: Path, as_json: bool) -> None:
 
 def _print_checks(checks: list[Check], summary: dict[str, object], as_json: bool) -> None:
     if as_json:
-        rows = [{"name": c.name, "figure": c.figure, "limit": c.limit, "unit": c.unit, "ok": c.ok, "level": c.level, "text": c.text} for c in checks]
+        rows = [
+            {"name": c.name, "figure": c.figure, "limit": c.limit, "unit": c.unit, "ok": c.ok, "level": c.level, "text": c.text}
+            for c in checks
+        ]
         click.echo(json.dumps({"checks": rows, "summary": summary}, indent=1, ensure_ascii=False))
         return
     for c in checks:

@@ -22,7 +22,13 @@ def net_json(plan: Plan, pages: Mapping[int, int] | None = None) -> str:
 
 def document(plan: Plan, pages: Mapping[int, int]) -> dict[str, Any]:
     """The exported net as plain lists and dicts."""
-    return {**_head(plan), **_body(plan.net), "sheets": _sheets(plan), "steps": [_step(s) for s in plan.net.steps], "pages": [_page(t, pages) for t in plan.tiles]}
+    return {
+        **_head(plan),
+        **_body(plan.net),
+        "sheets": _sheets(plan),
+        "steps": [_step(s) for s in plan.net.steps],
+        "pages": [_page(t, pages) for t in plan.tiles],
+    }
 
 
 def _head(plan: Plan) -> dict[str, Any]:
@@ -131,4 +137,11 @@ def _sheets(plan: Plan) -> list[dict[str, Any]]:
 
 def _page(tile: Tile, pages: Mapping[int, int]) -> dict[str, Any]:
     page = {"page": pages[tile.leaf]} if tile.leaf in pages else {}
-    return {"leaf": tile.leaf, **page, "piece": tile.piece, "tile": tile.name, "window": _all(tile.window), "to_page": _all(tile.to_page.values)}
+    return {
+        "leaf": tile.leaf,
+        **page,
+        "piece": tile.piece,
+        "tile": tile.name,
+        "window": _all(tile.window),
+        "to_page": _all(tile.to_page.values),
+    }

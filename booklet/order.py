@@ -17,12 +17,22 @@ from booklet.replay import Moment, Replay
 from booklet.tolerance import COMPUTED, SAME_POINT, THROUGH
 
 Places = NDArray[np.float64]
+_CLEAR_OF = 0.75
+"""In calipers: nearer than this two mid-surfaces lie on each other and have no sides (half-cut hems stand 2/3 off)."""
 
 
 def checks(played: Replay) -> list[Check]:
     """All checks of the order."""
     net = played.net
-    return [_collision(played), _held(played), *_touch(played), _between(played), _reached(played), *_finished(net, played)]
+    return [
+        _collision(played),
+        _passing(played),
+        _held(played),
+        *_touch(played),
+        _between(played),
+        _reached(played),
+        *_finished(net, played),
+    ]
 
 
 def _collision(played: Replay) -> Check:
@@ -59,6 +69,28 @@ def _on_the_way(played: Replay, moment: Moment, limit: float) -> tuple[float, st
     pairs[:count, count:] = pairs[count:, :count] = True
     depth, *_ = deepest(Bodies(outlines), frames, pairs, limit)
     return depth, f" (step {moment.step.number}: the {moment.part.name} runs {depth:.2f} mm into the box)" if depth else ""
+
+
+def _passing(played: Replay) -> Check:
+    """No panel gets to its side of another by going through it: two that end flat on each other hardly cross on the way."""
+    bad = [(m, i, j) for m in played.moments if len(m.frames) > 2 for i, j in m.stack.sides if _goes_through(m, i, j)]
+    names = [f"{m.part.panels[i].name} through {m.part.panels[j].name}" for m, i, j in bad]
+    where = "".join(f" (step {m.step.number}: {name})" for (m, _, _), name in zip(bad[:3], names, strict=False))
+    return at_most("order.through", len(bad), 0, "panels", f"No panel comes to lie on another by passing through it{where}.")
+
+
+def _goes_through(moment: Moment, i: int, j: int) -> bool:
+    """Whether a corner of panel i changes sides of panel j between two frames while it stands over j both times."""
+    relative = np.array([space.inverse(frame[j]) @ frame[i] for frame in moment.frames])
+    if float(np.abs(relative - relative[-1]).max()) < SAME_POINT:
+        return False
+    points = moment.folder.outlines[i]
+    seen = points @ relative[:, :3, :3].transpose(0, 2, 1) + relative[:, None, :3, 3]
+    inner = moment.folder.shapes[j].buffer(-COMPUTED)
+    over = shapely.contains_xy(inner, seen[..., 0], seen[..., 1])
+    clear = np.abs(seen[..., 2]) > _CLEAR_OF * moment.part.caliper
+    turned = seen[:-1, :, 2] * seen[1:, :, 2] < 0
+    return bool((turned & (over & clear)[:-1] & (over & clear)[1:]).any())
 
 
 def apart(part: Part, joined: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -19,7 +19,7 @@ from booklet.card import Card
 from booklet.check import Check, at_most
 from booklet.errors import refuse
 from booklet.folding import child_side, folder
-from booklet.grid import Units
+from booklet.grid import Grid, Units
 from booklet.lengths import tell
 from booklet.net import Bond, Fold, Net, Panel, Part, Piece, Step
 from booklet.overlap import largest
@@ -123,14 +123,14 @@ def _too_large(tried: Sequence[_Cutting], card: Card, units: Units) -> Exception
         return max(max(s) for s in cutting.sizes), max(min(s) for s in cutting.sizes)
 
     best = min(tried, key=lambda c: need(c)[0] * need(c)[1])
-    long, short = (side + 2 * card.edge for side in need(best))
+    long, short = (Grid(units).up(side + 2 * card.edge) for side in need(best))
     group = max(zip(best.sizes, best.groups, strict=True), key=lambda pair: (not fits(card, pair[0]), max(pair[0])))
     size, names = group
     have = " x ".join(tell(side, units) for side in card.usable)
     return refuse(
         "card.sheet",
-        f"the piece with {names[0]!r} of the {best.part.name} is {tell(size[0], units)} x {tell(size[1], units)} and cannot be cut further, "
-        f"but the card leaves {have}; use card of at least {tell(short, units)} x {tell(long, units)}, or a smaller item.",
+        f"the piece with {names[0]!r} of the {best.part.name} is {tell(size[0], units)} x {tell(size[1], units)} "
+        f"and cannot be cut further, but the card leaves {have}; use card of at least {tell(short, units)} x {tell(long, units)}, or a smaller item.",
     )
 
 
@@ -356,7 +356,13 @@ def checks(net: Net, card: Card) -> list[Check]:
     return [
         at_most("pieces.fit", beyond, 0, "pieces", "Every piece fits the card inside its edges."),
         at_most("pieces.whole", len(set(wanted) ^ set(names)) + len(names) - len(set(names)), 0, "panels", "Every panel is in one piece."),
-        at_most("pieces.outline", max((_off(part, p) for part, p in pieces), default=0.0), COMPUTED, "mm2", "Every outline is that of its panels."),
+        at_most(
+            "pieces.outline",
+            max((_off(part, p) for part, p in pieces), default=0.0),
+            COMPUTED,
+            "mm2",
+            "Every outline is that of its panels.",
+        ),
         at_most("pieces.template", unlike, 0, "pieces", "A template serves only pieces that are the same."),
     ]
 

@@ -80,6 +80,7 @@ class Affine:
     f: float = 0.0
 
     def __call__(self, p: Point) -> Point:
+        """The point mapped."""
         return self.a * p[0] + self.c * p[1] + self.e, self.b * p[0] + self.d * p[1] + self.f
 
     def ring(self, points: Iterable[Point]) -> Ring:

@@ -24,7 +24,12 @@ def plan_of(spec: Spec) -> Plan:
     windows = tiles.cover(net, spec.page)
     cut = cuts.order(net)
     needs = materials.reckon(net, spec.card.grammage, max((p.sheet for p in placed), default=0), _to_tape(windows))
-    checks += [*pieces.checks(net, spec.card), *sheets.checks(net, spec.card, placed), *tiles.checks(net, spec.page, windows), *cuts.checks(net, cut)]
+    checks += [
+        *pieces.checks(net, spec.card),
+        *sheets.checks(net, spec.card, placed),
+        *tiles.checks(net, spec.page, windows),
+        *cuts.checks(net, cut),
+    ]
     checks += [*card_room.checks(spec.card), *warnings.checks(spec, card, net, placed)]
     return Plan(spec, fit, card, net, played, placed, windows, cut, needs, tuple(checks))
 

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from booklet import space
 from booklet.net import Bond
 from booklet.replay import Moment
+from booklet.tolerance import FINGER
 
 Vector = NDArray[np.float64]
 
-FINGER = 25.0
 NARROW = 90.0
 SHORT, LONG = 75.0, 300.0
 _FAR = 1e6

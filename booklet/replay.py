@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -130,6 +131,9 @@ class _State:
         """In the flat no motion tells what is on top: there the faces that are glued do."""
         sides: dict[tuple[int, int], int] = dict(stack.sides)
         told: dict[int, int] = {}
+        if not step.bonds:
+            return stack
+        touching = lying(fold, places)
         for number in step.bonds:
             (part, a), (other, b) = self.net.bonds[number].panels
             if part != fold.part.name or other != part:
@@ -137,9 +141,9 @@ class _State:
             i, j = fold.index[a], fold.index[b]
             side = 1 if self.net.bonds[number].faces[1] == "marked" else -1
             told[i] = side * (1 if places[j, :3, 2] @ places[i, :3, 2] > 0 else -1)
-            if (i, j) not in sides:
+            if (i, j) not in sides and (min(i, j), max(i, j)) in touching:
                 sides.update(both(places, i, j, side))
-        for (i, j), _ in lying(fold, places).items() if step.kind == "join" else ():
+        for i, j in touching if step.kind == "join" else ():
             if (i, j) not in sides and joined[i, j] and (i in told or j in told):
                 sides.update(_as_told(places, i, j, told))
         return Stack(sides)
@@ -168,7 +172,7 @@ def _between(ways: list[space.Matrix]) -> list[space.Matrix]:
     if len(ways) == 1:
         return ways
     share = max(1, PARTS // (len(ways) - 1))
-    steps = [space.blend(a, b, k / share) for a, b in zip(ways, ways[1:], strict=False) for k in range(share)]
+    steps = [space.blend(a, b, k / share) for a, b in pairwise(ways) for k in range(share)]
     return [*steps, ways[-1]]
 
 

@@ -31,7 +31,7 @@ def moved(dx: float = 0.0, dy: float = 0.0, dz: float = 0.0) -> Matrix:
     return m
 
 
-def turned(axis: Sequence[float], degrees: float, through: Sequence[float] = (0.0, 0.0, 0.0)) -> Matrix:
+def turned(axis: Sequence[float] | Matrix, degrees: float, through: Sequence[float] = (0.0, 0.0, 0.0)) -> Matrix:
     """A turn by the right-hand rule about an axis through a point (Rodrigues' formula).
 
     Right angles come out exact, so that a box at rest has no float noise in its walls.
@@ -80,7 +80,8 @@ def lifted(ring: Sequence[tuple[float, float]], z: float = 0.0) -> NDArray[np.fl
 
 def rows(m: Matrix) -> Rows:
     """The matrix as plain tuples, for frozen records and JSON."""
-    return tuple(tuple(float(v) + 0.0 for v in row) for row in m)  # type: ignore[return-value]
+    a, b, c, d = ((float(r[0]) + 0.0, float(r[1]) + 0.0, float(r[2]) + 0.0, float(r[3]) + 0.0) for r in m)
+    return a, b, c, d
 
 
 def matrix(values: Rows) -> Matrix:
@@ -90,7 +91,7 @@ def matrix(values: Rows) -> Matrix:
 
 def blend(a: Matrix, b: Matrix, share: float) -> Matrix:
     """The motion that lies `share` of the way from a to b: a straight shift and an even turn about one axis."""
-    turn = a[:3, :3].T @ b[:3, :3]
+    turn: Matrix = a[:3, :3].T @ b[:3, :3]
     cosine = max(-1.0, min(1.0, (float(np.trace(turn)) - 1) / 2))
     angle = math.degrees(math.acos(cosine))
     result = a.copy()

@@ -135,7 +135,9 @@ def _piles(stack: Stack) -> list[list[int]]:
     return piles
 
 
-def _settle(pile: list[int], stack: Stack, folder: Folder, places: Places, centre: NDArray[np.float64], shifts: NDArray[np.float64]) -> None:
+def _settle(
+    pile: list[int], stack: Stack, folder: Folder, places: Places, centre: NDArray[np.float64], shifts: NDArray[np.float64]
+) -> None:
     middles = _middles(folder, places)
     normal = places[pile[0], :3, 2]
     biggest = max(pile, key=lambda i: (folder.shapes[i].area, -i))

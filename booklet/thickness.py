@@ -45,7 +45,7 @@ class Thickness:
     def pivot(self, way: Way | None = None) -> float:
         """Height of a fold's axis over the mid-surface, towards the inside: 0 in a crease, t/3 in a half-cut.
 
-        A half-cut goes two thirds through from the outer face, so its axis lies in the middle of the inner third.
+        A half-cut goes two thirds through from outside, so its axis lies in the middle of the inner third.
         """
         return self.t / 3 if (way or self.way) == "half-cut" else 0.0
 
@@ -68,7 +68,7 @@ class Thickness:
         if self.t > HEM_MOST:
             raise refuse(
                 "box.hem",
-                f"a hem in {self.t:g} mm card does not fold; hems go to {HEM_MOST:g} mm: write hem = \"0 mm\" under [box] or use thinner card.",
+                f'a hem in {self.t:g} mm card does not fold; hems go to {HEM_MOST:g} mm: write hem = "0 mm" under [box] or use thinner card.',
             )
         return "crease" if self.t <= HEM_CREASE_MOST else "half-cut"
 

@@ -15,3 +15,6 @@ within one caliper of each other, and half of one more is give (design contract)
 
 SQUARE = 0.01
 """Degrees: two directions are parallel."""
+
+FINGER = 25.0
+"""A finger that presses a bond needs this gap over the card (common practice, no source)."""

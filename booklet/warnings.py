@@ -34,7 +34,15 @@ THIN_HALF_CUT = 0.5
 
 def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) -> list[Check]:
     """Every warning that applies; none for a sound box."""
-    found = [_shortened(net), _weak_flaps(net), _bowed(spec, net), _across_grain(spec, net, placed), _other_face(card, net), _raw_hem(card, net), _shallow(card)]
+    found = [
+        _shortened(net),
+        _weak_flaps(net),
+        _bowed(spec, net),
+        _across_grain(spec, net, placed),
+        _other_face(card, net),
+        _raw_hem(card, net),
+        _shallow(card),
+    ]
     return [check for check in found if check is not None]
 
 
@@ -52,7 +60,13 @@ def _weak_flaps(net: Net) -> Check | None:
     if not weak:
         return None
     least = min(weak, key=lambda name: weak[name])
-    return warning("warn.weak-flap", weak[least], WEAK_FLAP, "mm", f"{len(weak)} flaps are under {WEAK_FLAP:g} mm ({least}: {weak[least]:.1f} mm) and hold little.")
+    return warning(
+        "warn.weak-flap",
+        weak[least],
+        WEAK_FLAP,
+        "mm",
+        f"{len(weak)} flaps are under {WEAK_FLAP:g} mm ({least}: {weak[least]:.1f} mm) and hold little.",
+    )
 
 
 def _depth(net: Net, part: str, name: str) -> float:
@@ -78,7 +92,13 @@ def _bowed(spec: Spec, net: Net) -> Check | None:
     limit = round(BOW_SHARE * a * 1000, 1)
     if sag <= limit:
         return None
-    return warning("warn.base-bows", min(sag, 999.0), limit, "mm", f"Under {spec.item.weight:g} g the base would bow; glue a stiff board into it or carry the box from below.")
+    return warning(
+        "warn.base-bows",
+        min(sag, 999.0),
+        limit,
+        "mm",
+        f"Under {spec.item.weight:g} g the base would bow; glue a stiff board into it or carry the box from below.",
+    )
 
 
 def _floor_layers(net: Net) -> int:
@@ -116,23 +136,43 @@ def _across_grain(spec: Spec, net: Net, placed: tuple[Placed, ...]) -> Check | N
                 long += length(fold.line) if (abs(bx - ax) < abs(by - ay)) == along_x else 0.0
     if long == 0.0:
         return None
-    return warning("warn.grain", round(long), 0, "mm", f"{long:.0f} mm of folds run across the grain, where thick card and hems crack: score them deeper and bend them slowly.")
+    return warning(
+        "warn.grain",
+        round(long),
+        0,
+        "mm",
+        f"{long:.0f} mm of folds run across the grain, where thick card and hems crack: score them deeper and bend them slowly.",
+    )
 
 
 def _other_face(card: Thickness, net: Net) -> Check | None:
     if net.marks == "outside" or card.way != "half-cut":
         return None
-    return warning("warn.half-cut-face", card.t, 0, "mm", "Half-cuts are made from the outside, but the net is marked on the inside: prick the ends of the folds through and cut on the other face.")
+    return warning(
+        "warn.half-cut-face",
+        card.t,
+        0,
+        "mm",
+        "Half-cuts are made from outside, but the net is marked on the inside: prick the folds' ends through and cut on the other face.",
+    )
 
 
 def _raw_hem(card: Thickness, net: Net) -> Check | None:
     hems = [f for part in net.parts for f in part.folds if abs(f.angle) == 180 and f.way == "half-cut"]
     if not hems:
         return None
-    return warning("warn.raw-hem", card.t, 0.5, "mm", "The hems are half-cut, so the raw core of the card shows along the rim: cover it with paper tape.")
+    return warning(
+        "warn.raw-hem",
+        card.t,
+        0.5,
+        "mm",
+        "The hems are half-cut, so the raw core of the card shows along the rim: cover it with paper tape.",
+    )
 
 
 def _shallow(card: Thickness) -> Check | None:
     if card.way != "half-cut" or card.t >= THIN_HALF_CUT:
         return None
-    return warning("warn.thin-half-cut", card.t, THIN_HALF_CUT, "mm", "A half-cut in card as thin as this goes through easily: crease it instead.")
+    return warning(
+        "warn.thin-half-cut", card.t, THIN_HALF_CUT, "mm", "A half-cut in card as thin as this goes through easily: crease it instead."
+    )

@@ -21,7 +21,7 @@ from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table
 
 from booklet.drawing.pen import LAYER_OF, LAYERS, STROKES, Pen, box, circle, hatch
 from booklet.errors import BookletError
-from booklet.pdf import fonts, layers
+from booklet.pdf import fonts
 from booklet.pdf.attach import Attachment, escaped_name
 from booklet.pdf.canvas import PdfFile
 from booklet.pdf.flow import Mark, Picture, flow, frame, height, put
@@ -152,7 +152,9 @@ def test_layers_are_named_by_the_standard_with_group_and_type(data: bytes, read:
             assert "/Usage" not in group
             told = group.GTS_Metadata
             known[str(group.Name)] = (str(told.GTS_ProcStepsGroup)[1:], str(told.get("/GTS_ProcStepsType", "/"))[1:] or None)
-    assert known == layers.STEPS
+    # ISO 19593-1:2018, as told in public copies: two groups take no type.
+    structural = {name: ("Structural", name) for name in ("Cutting", "Creasing", "ReverseCreasing", "Gluing")}
+    assert known == {**structural, "Dimensions": ("Dimensions", None), "Legend": ("Legend", None)}
 
 
 def test_only_layers_that_are_drawn_are_listed() -> None:
@@ -210,6 +212,38 @@ def test_what_is_read_back_is_cut_at_the_clip() -> None:
     assert len(found) == 4
     for have, want in zip(found, wanted, strict=True):
         assert have == pytest.approx(want, abs=1e-3)
+
+
+def foreign(content: bytes, box_: tuple[float, ...] = (0, 0, 720, 720), **entries: object) -> FinishedFile:
+    """A page that another library wrote."""
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page(page_size=(720, 720))
+        page = pdf.pages[0]
+        page.MediaBox = pikepdf.Array(box_)
+        page.Contents = pdf.make_stream(content)
+        for key, value in entries.items():
+            page[f"/{key}"] = value
+        out = io.BytesIO()
+        pdf.save(out)
+    return FinishedFile(out.getvalue())
+
+
+def test_maps_in_a_page_are_laid_one_on_another_and_scale_widths() -> None:
+    (first, second) = foreign(b"q 2 0 0 2 72 144 cm q 1 0 0 1 36 0 cm 3 w [4 1] 0 d 0 0 m 36 0 l S Q Q 0 0 m 0 72 l S").lines(0)
+    assert first.line == (pytest.approx((50.8, 50.8)), pytest.approx((76.2, 50.8)))
+    assert first.width == pytest.approx(6 / 72 * 25.4) and first.dash == pytest.approx((8 / 72 * 25.4, 2 / 72 * 25.4))
+    assert second.line == (pytest.approx((0, 0)), pytest.approx((0, 25.4))) and second.dash == ()
+
+
+def test_rectangles_closed_paths_and_a_page_that_starts_elsewhere_are_read() -> None:
+    sides = foreign(b"72 72 72 36 re S 72 72 m 144 72 l 144 144 l s 0 0 m 9 9 l n", (72, 72, 144, 144)).lines(0)
+    assert len(sides) == 7 and sides[0].line == (pytest.approx((0, 0)), pytest.approx((25.4, 0)))
+    assert sides[-1].b == pytest.approx((0, 0))
+
+
+def test_a_page_with_a_larger_unit_a_turn_or_a_cropped_box_is_told() -> None:
+    (page,) = foreign(b"", UserUnit=2, Rotate=90, CropBox=pikepdf.Array((0, 0, 700, 720))).pages
+    assert page.size == pytest.approx((508, 508)) and page.unit == 2 and page.turned == 90 and not page.whole
 
 
 def test_runs_of_one_stroke_share_their_setting() -> None:

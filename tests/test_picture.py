@@ -35,7 +35,8 @@ def open_box() -> tuple[Face3, ...]:
     """A box without lid, 100 x 80 x 60, marked inside."""
     c = [(0, 0), (100, 0), (100, 80), (0, 80)]
     walls = [(c[k], c[(k + 1) % 4]) for k in range(4)]
-    return (sheet("base", 0, 0, 100, 80), *(Face3(f"wall {k}", ring((*b, 0), (*a, 0), (*a, 60), (*b, 60))) for k, (a, b) in enumerate(walls)))
+    upright = [Face3(f"wall {k}", ring((*b, 0), (*a, 0), (*a, 60), (*b, 60))) for k, (a, b) in enumerate(walls)]
+    return (sheet("base", 0, 0, 100, 80), *upright)
 
 
 def drawn(scene: Scene, view: View = HOME, scale: float | None = None) -> RecordingPen:
@@ -204,3 +205,32 @@ def test_a_straight_way_stays_where_it_is() -> None:
     line = arc([(0, 0, 80), (0, 0, 50), (0, 0, 40)], trim=0.0)
     assert line[[0, -1]] == pytest.approx(np.array([(0, 0, 80), (0, 0, 40)], float))
     assert np.abs(line[:, :2]).max() == pytest.approx(0)
+
+
+def lines_of(*pairs: tuple[tuple[float, float], tuple[float, float]]) -> np.ndarray:
+    """Straight pieces of line."""
+    return np.array(pairs, float).reshape(-1, 2, 2)
+
+
+def test_of_two_lines_side_by_side_the_longer_is_drawn() -> None:
+    left = apart(lines_of(((0, 0.3), (10, 0.3)), ((0, 0), (20, 0))), lines_of(), NEAR)
+    assert left.tolist() == [[[0, 0], [20, 0]]]
+
+
+def test_a_line_that_ended_on_its_neighbours_twin_is_led_on_to_the_neighbour() -> None:
+    (line,) = tidy([[(0.0, 5.0), (9.6, 5.0)]], lines_of(((10, 0), (10, 10))), NEAR)
+    assert line[1] == pytest.approx((10.0, 5.0))
+    (line,) = tidy([[(9.6, 5.0), (0.0, 5.0)]], lines_of(((10, 0), (10, 10))), NEAR)
+    assert line[0] == pytest.approx((10.0, 5.0))
+
+
+def test_a_short_line_that_leads_nowhere_is_left_out_but_not_one_that_joins_two() -> None:
+    rails = lines_of(((0, 0), (0, 10)), ((0.45, 0), (0.45, 10)))
+    assert list(tidy([[(0.0, 5.0), (0.4, 5.0)]], rails[:1], NEAR)) == []
+    assert list(tidy([[(0.0, 5.0), (0.4, 5.0)]], rails, NEAR)) == [[(0.0, 5.0), (0.4, 5.0)]]
+
+
+def test_a_crack_between_two_tinted_boards_is_tinted_too() -> None:
+    boards = (sheet("a", 0, 0, 20, 30, moves=True), sheet("b", 20.5, 0, 20, 30, moves=True))
+    tints = [r for r in drawn(Scene(boards), TOP, 0.5).records if r.kind == "fill" and r.grey < 1]
+    assert [len(r.rings) for r in tints] == [1]

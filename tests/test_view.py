@@ -59,7 +59,9 @@ def test_the_frame_of_a_view_is_right_handed_and_true_to_scale() -> None:
         (View(0, 30), (0, -1, 0), (0, -0.5, math.cos(math.radians(30)))),
     ],
 )
-def test_a_view_shows_x_to_the_right_z_up_and_depth_towards_the_viewer(view: View, point: tuple[float, ...], drawn: tuple[float, ...]) -> None:
+def test_a_view_shows_x_to_the_right_z_up_and_depth_towards_the_viewer(
+    view: View, point: tuple[float, ...], drawn: tuple[float, ...]
+) -> None:
     assert view.project(np.array([point], float))[0] == pytest.approx(drawn, abs=1e-12)
 
 
@@ -86,6 +88,14 @@ def test_of_faces_that_lie_exactly_on_each_other_the_later_is_seen() -> None:
     seen = seen_of([rectangle("under", 0, 0, 80, 50), rectangle("over", 10, 10, 20, 20)], View())
     assert seen["over"].share == pytest.approx(1)
     assert seen["under"].share == pytest.approx(1 - 400 / 4000)
+
+
+@pytest.mark.parametrize("noise", [0.0, 1e-7, -1e-7])
+def test_float_noise_does_not_change_which_of_two_layers_in_one_plane_is_seen(noise: float) -> None:
+    tilt = turned((3, 1, 2), 41)
+    under, over = (rectangle("under", 0, 0, 80, 50), rectangle("over", 10, 10, 20, 20, z=noise))
+    seen = seen_of([Face3(f.key, applied(tilt, f.points)) for f in (under, over)], View())
+    assert seen["over"].share == pytest.approx(1)
 
 
 def test_the_near_walls_of_a_box_are_seen_whole_and_the_far_ones_inside_above_them() -> None:
@@ -139,8 +149,8 @@ def test_faces_that_cut_through_each_other_change_places_along_a_drawn_line() ->
     tilted = Face3("tilted", applied(turned((0, 1, 0), 30, (5, 0, 0)), rectangle("", 0, 0, 10, 10).points))
     seen = seen_of([rectangle("level", 0, 0, 10, 10), tilted], TOP)
     half = 5 * math.cos(math.radians(30)) * 10
-    assert seen["tilted"].region.area == pytest.approx(half, rel=1e-6)
-    assert seen["level"].region.area == pytest.approx(100 - half, rel=1e-6)
+    assert seen["tilted"].region.area == pytest.approx(half, rel=1e-4)
+    assert seen["level"].region.area == pytest.approx(100 - half, rel=1e-4)
     line = shapely.LineString([(5, 0), (5, 10)])
     edges = shapely.union_all([s.edges for s in seen.values()])
     assert edges.intersection(line.buffer(1e-3)).length == pytest.approx(10, abs=0.01)
@@ -173,7 +183,7 @@ def _drawn_length(way: tuple[float, float, float], view: View) -> float:
 def test_slivers_are_left_out() -> None:
     faces = [rectangle("low", 0, 0, 10, 10), rectangle("high", 0.004, -1, 20, 20, z=3)]
     assert seen_of(faces, TOP)["low"].region.is_empty
-    assert seen_of(faces, TOP, sliver=0.0)["low"].region.area == pytest.approx(0.04)
+    assert seen_of(faces, TOP, sliver=0.0)["low"].region.area == pytest.approx(0.04, rel=0.01)
 
 
 def test_a_line_in_space_is_seen_before_a_face_on_it_and_beside_it_but_not_behind() -> None:
@@ -217,9 +227,9 @@ lasting = settings(max_examples=60, deadline=None, derandomize=True)
 @given(random_faces(), views)
 def test_what_is_seen_of_different_faces_does_not_overlap_and_covers_all_projections(faces: list[Face3], view: View) -> None:
     regions = [s.region for s in visible(faces, view, sliver=0.0)]
-    whole = shapely.union_all([s.polygon for s in surfaces(faces, view) if not s.edge_on])
+    whole = shapely.union_all([s.polygon for s in surfaces(faces, view) if not s.edge_on], grid_size=1e-5)
     assert sum(r.area for r in regions) == pytest.approx(whole.area, abs=1e-2)
-    assert shapely.union_all(regions).symmetric_difference(whole).area < 1e-2
+    assert shapely.union_all(regions, grid_size=1e-5).symmetric_difference(whole).area < 1e-2
 
 
 @lasting

@@ -1,13 +1,13 @@
 """What moves in a step: rigid groups of panels, the places that they pass, their ghosts and arrows.
 
 A picture holds one group still: the largest, of equals that of the root. Places are told in the flat frame of one
-panel of that group. Millimetres.
+panel of that group. Pieces that are not joined yet stand apart, and slide to each other when they are. Millimetres.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,56 +19,92 @@ from booklet.drawing.picture import arc
 from booklet.drawing.scene import Points
 from booklet.folding import child_side
 from booklet.net import Bond, Fold, Net, Part
-from booklet.plane import Ring
-from booklet.replay import Moment
+from booklet.replay import PARTS, Moment, Replay
 
 Places = NDArray[np.float64]
 _STILL = 1e-6
 _FLAT = 2.5
 """mm: panels of a group that lie within this of one plane have one ghost, their common outline (chosen by us)."""
 
+OFFSET = 8.0
+_RADIUS = 0.1
+"""An arrow's arc lies this many mm outside the way of the panel, and has a radius of at least this share of the part's length."""
+
 _APART = 0.12
 """Pieces that are not joined yet stand apart by this share of their part's length (chosen by us)."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """Panels that move as one, by index. `hinge`: the one that is joined to what they move on; `point`: whose way the arrow shows."""
+
+    hinge: int
+    panels: tuple[int, ...]
+    fold: Fold | None
+    point: plane.Point
 
 
 @dataclass(frozen=True)
 class Motion:
     """One step of one part, with one group held still.
 
-    `frames`: places of all panels, (frames, panels, 4, 4), in the flat frame of the panel `still`. `moving`: the other
-    groups, as indices of panels, each with the index of the panel on which it turns first.
+    `frames`: places of all panels, (frames, panels, 4, 4), in the flat frame of the panel `still`.
     """
 
-    net: Net
-    moment: Moment
+    part: Part
     frames: Places
     still: int
-    moving: tuple[tuple[int, tuple[int, ...]], ...]
-
-    @property
-    def part(self) -> Part:
-        """The part that the step is about."""
-        return self.moment.part
+    groups: tuple[Group, ...]
 
     @cached_property
     def moved(self) -> frozenset[int]:
         """Indices of all panels that move."""
-        return frozenset(i for _, group in self.moving for i in group)
+        return frozenset(i for group in self.groups for i in group.panels)
 
-    def place_of_still(self, final: Places) -> space.Matrix:
-        """Where the panel that is held still stands in the closed box, when `final` are its part's places there."""
-        place: space.Matrix = final[self.still]
-        return place
+    @cached_property
+    def index(self) -> dict[str, int]:
+        """Panel names to indices."""
+        return {panel.name: i for i, panel in enumerate(self.part.panels)}
+
+    def based(self, base: space.Matrix) -> Motion:
+        """The same motion seen from another frame."""
+        return replace(self, frames=base @ self.frames)
 
 
-def motion(net: Net, moment: Moment) -> Motion:
+def motion(played: Replay, moment: Moment) -> Motion:
     """The motion of a step, the largest group held still."""
-    groups = _rigid(net, moment)
+    if moment.step.kind == "join":
+        return _joining(played, moment)
+    groups = _rigid(played.net, moment)
     still_group = _still_group(moment, groups)
     still = min(still_group)
     frames = np.array([space.inverse(frame[still]) @ frame for frame in moment.frames])
-    moving = tuple((_hinged(moment, group), group) for group in groups if group != still_group and _moves(frames, group[0]))
-    return Motion(net, moment, frames, still, moving)
+    moving = tuple(_group(moment, group) for group in groups if group != still_group and _moves(frames, group[0]))
+    return Motion(moment.part, _shifted(frames, shifts_apart(moment.part, moment.joined)), still, moving)
+
+
+def _joining(played: Replay, moment: Moment) -> Motion:
+    """Pieces slide to the root's piece, from where they stood apart."""
+    before = played.last_before(moment.part.name, moment)
+    joined = before.joined if before else np.eye(len(moment.part.panels), dtype=bool)
+    still, shifts = moment.folder.index[moment.part.root], shifts_apart(moment.part, joined)
+    rest = space.inverse(moment.after[still]) @ moment.after
+    frames = np.array([_shifted(rest[None], shifts * (1 - k / PARTS))[0] for k in range(PARTS + 1)])
+    return Motion(moment.part, frames, still, tuple(_sliding(moment, joined, fold) for fold in moment.part.cut_folds()))
+
+
+def _sliding(moment: Moment, joined: NDArray[np.bool_], fold: Fold) -> Group:
+    index = moment.folder.index
+    root = index[moment.part.root]
+    child = not joined[index[fold.child], root]
+    new = index[fold.child] if child else index[fold.parent]
+    return Group(new, tuple(np.flatnonzero(joined[new]).tolist()), None, plane.middle(fold.line))
+
+
+def _shifted(frames: Places, shifts: Points) -> Places:
+    moved = frames.copy()
+    moved[:, :, :3, 3] += shifts
+    return moved
 
 
 def _rigid(net: Net, moment: Moment) -> list[tuple[int, ...]]:
@@ -102,28 +138,30 @@ def _moves(frames: Places, i: int) -> bool:
     return float(np.abs(frames[:, i] - frames[0, i]).max()) > _STILL
 
 
-def _hinged(moment: Moment, group: Iterable[int]) -> int:
-    """The panel of a group on which it turns: an end of the fold nearest to the part's root that the step moves."""
+def _group(moment: Moment, group: tuple[int, ...]) -> Group:
+    """A group that turns on a fold of the step: the first that has one end in it."""
     members, index = set(group), moment.folder.index
     for name, _ in moment.step.folds:
         fold = moment.part.fold[name]
-        ends = {index[fold.parent], index[fold.child]}
-        if len(ends & members) == 1:
-            return next(iter(ends & members))
-    return min(members)
+        ends = {index[fold.parent], index[fold.child]} & members
+        if len(ends) == 1:
+            hinge = ends.pop()
+            return Group(hinge, group, fold, free_middle(moment.part, hinge, fold))
+    return Group(group[0], group, None, moment.part.panels[group[0]].outline[0])
 
 
 def ghosts(act: Motion) -> list[Points]:
-    """Closed outlines of the moving groups as they were before the step."""
-    return [ring for _, group in act.moving for ring in _ghost(act, group)]
+    """Closed outlines of the groups that turn as they were before the step."""
+    return [ring for group in act.groups if group.fold for ring in _ghost(act, group.panels)]
 
 
 def _ghost(act: Motion, group: Sequence[int]) -> list[Points]:
-    before, outlines = act.frames[0], act.moment.folder.outlines
+    before = act.frames[0]
+    outlines = [space.lifted(act.part.panels[i].outline) for i in group]
     level = space.inverse(before[group[0]])
-    rings = [space.applied(level @ before[i], outlines[i]) for i in group]
+    rings = [space.applied(level @ before[i], outline) for i, outline in zip(group, outlines, strict=True)]
     if max(float(np.abs(ring[:, 2]).max()) for ring in rings) > _FLAT:
-        return [_closed(space.applied(before[i], outlines[i])) for i in group]
+        return [_closed(space.applied(before[i], outline)) for i, outline in zip(group, outlines, strict=True)]
     whole = shapely.union_all([shapely.Polygon(ring[:, :2]) for ring in rings], grid_size=1e-6)
     parts = [shapely.get_coordinates(part.exterior) for part in shapely.get_parts(whole)]
     return [space.applied(before[group[0]], np.column_stack([part, np.zeros(len(part))])) for part in parts]
@@ -134,25 +172,19 @@ def _closed(ring: Points) -> Points:
 
 
 def arrows(act: Motion) -> list[Points]:
-    """One arc for each moving group that turns on what stands still: the way of the middle of its free edge."""
-    moved, index = act.moved, act.moment.folder.index
-    found = []
-    for hinge, group in act.moving:
-        fold = _fold_of(act, hinge, group)
-        if fold is None or {index[fold.parent], index[fold.child]} <= moved:
-            continue
-        found.append(arc(way_of(act, hinge, free_middle(act.part, hinge, fold))))
-    return found
+    """One line for each group that moves on what stands still: the way of the middle of its free edge."""
+    x0, y0, x1, y1 = plane.bounds(p for panel in act.part.panels for p in panel.outline)
+    least = _RADIUS * max(x1 - x0, y1 - y0)
+    return [arc(way_of(act, group), max(OFFSET, least - _radius(group))) for group in act.groups if not _carried(act, group)]
 
 
-def _fold_of(act: Motion, hinge: int, group: Sequence[int]) -> Fold | None:
-    index, members = act.moment.folder.index, set(group)
-    for name, _ in act.moment.step.folds:
-        fold = act.part.fold[name]
-        ends = {index[fold.parent], index[fold.child]}
-        if hinge in ends and not ends <= members:
-            return fold
-    return None
+def _radius(group: Group) -> float:
+    return abs(plane.side(group.fold.line, group.point)) if group.fold else 0.0
+
+
+def _carried(act: Motion, group: Group) -> bool:
+    """Whether a group turns on one that moves itself."""
+    return group.fold is not None and {act.index[group.fold.parent], act.index[group.fold.child]} <= act.moved
 
 
 def free_middle(part: Part, i: int, fold: Fold) -> plane.Point:
@@ -162,11 +194,11 @@ def free_middle(part: Part, i: int, fold: Fold) -> plane.Point:
     return max((plane.middle(edge) for edge in edges), key=lambda p: round(abs(plane.side(fold.line, p)), 3))
 
 
-def way_of(act: Motion, i: int, point: plane.Point, count: int = 9) -> list[Points]:
-    """Where a point of a panel passes in the step, in at most `count` places."""
+def way_of(act: Motion, group: Group, count: int = 9) -> list[list[float]]:
+    """Where the point of a group passes in the step, in at most `count` places."""
     picks = np.unique(np.linspace(0, len(act.frames) - 1, count).round().astype(int))
-    at = np.array([[*point, 0.0]])
-    return [space.applied(act.frames[k, i], at)[0] for k in picks]
+    at = np.array([[*group.point, 0.0]])
+    return [space.applied(act.frames[k, group.hinge], at)[0].tolist() for k in picks]
 
 
 def shifts_apart(part: Part, joined: NDArray[np.bool_]) -> Points:
@@ -174,6 +206,8 @@ def shifts_apart(part: Part, joined: NDArray[np.bool_]) -> Points:
     index = {panel.name: i for i, panel in enumerate(part.panels)}
     gap = _gap(part)
     shifts = np.zeros((len(part.panels), 3))
+    if joined.all():
+        return shifts
     done = set(np.flatnonzero(joined[index[part.root]]).tolist())
     folds = list(part.cut_folds())
     while ready := [f for f in folds if (index[f.parent] in done) != (index[f.child] in done)]:
@@ -195,21 +229,3 @@ def _outward(part: Part, fold: Fold) -> Points:
     (ax, ay), (bx, by) = fold.line
     size, side = plane.length(fold.line), child_side(part, fold)
     return np.array([-(by - ay) * side / size, (bx - ax) * side / size, 0.0])
-
-
-def glued(net: Net, bond: Bond, final: dict[str, Places]) -> tuple[tuple[str, str, Ring, int], tuple[str, str, Ring, int]]:
-    """Both areas of a bond: part, panel, ring in the part's flat frame, and +1 on the marked face or -1 on the back.
-
-    `final`: places of all parts in the closed box.
-    """
-    (p, a), (q, b) = bond.panels
-    first = final[p][_index(net, p, a)]
-    second = final[q][_index(net, q, b)]
-    seen = space.applied(space.inverse(second) @ first, space.lifted(bond.region))
-    ring = tuple((float(x), float(y)) for x, y in np.round(seen[:, :2], 6))
-    sides = [1 if face == "marked" else -1 for face in bond.faces]
-    return (p, a, bond.region, sides[0]), (q, b, ring, sides[1])
-
-
-def _index(net: Net, part: str, panel: str) -> int:
-    return next(i for i, one in enumerate(net.part[part].panels) if one.name == panel)

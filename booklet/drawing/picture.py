@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, pieces, steps, tidy
 from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, arrow, cut_back, hatch_lines, head_ring
 from booklet.drawing.scene import Face3, Points, Scene
-from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, seen_lines, shares, visible
+from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, seen_lines, shares, union, visible
 from booklet.plane import Affine, Point
 from booklet.tolerance import SAME_POINT
 
@@ -155,7 +155,7 @@ def _fill_faces(pen: Pen, seen: Sequence[Seen], outer: BaseGeometry, place: Affi
     """One area for each grey, so that no seam shows between two faces of the same grey."""
     pen.fill(_rings(outer, place), 1.0)
     for grey in sorted({look.grey(s) for s in seen} - {1.0}, reverse=True):
-        same = shapely.union_all([s.region for s in seen if look.grey(s) == grey])
+        same = union([s.region for s in seen if look.grey(s) == grey])
         if rings := _rings(_closed(same, look.near.blur / place.a), place):
             pen.fill(rings, grey)
 

@@ -1,19 +1,24 @@
-"""What stands on the table in a step, as a scene: panels at their places in the stack, glue, ghosts and arrows. Millimetres."""
+"""What stands on the bench in a step: the panels of a part at their places in the stack, and where glue goes. Millimetres."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from booklet import plane, space
-from booklet.drawing.motion import Motion, arrows, ghosts, glued, motion, shifts_apart
-from booklet.drawing.scene import Face3, Points, Scene
-from booklet.folding import Folder, folder
-from booklet.net import Net, Part
+from booklet import space
+from booklet.drawing.motion import Motion, motion
+from booklet.drawing.scene import Face3
+from booklet.drawing.sight import Patch, Put, Sight
+from booklet.folding import Folder
+from booklet.net import Bond, Net, Part
+from booklet.plan import Plan
+from booklet.plane import Point
 from booklet.replay import Moment, Replay, final_places
 from booklet.stack import Stack, levels, lying
 
@@ -24,19 +29,137 @@ LAYER = 0.3
 
 
 @dataclass(frozen=True, eq=False)
-class Stage:
-    """A scene of one step and what must be seen in it.
+class Bench:
+    """The steps played back, with what all pictures of one box need."""
 
-    `moving`: keys of the faces that move; `glue`: for each bond of the step the keys and sides of its two faces; `inside`: +1
-    where the marked face is the inside of the box, -1 where it is its outside; `flat`: whether the part lies flat before and after.
+    played: Replay
+
+    @property
+    def net(self) -> Net:
+        """The box."""
+        return self.played.net
+
+    @cached_property
+    def finals(self) -> dict[str, Places]:
+        """Places of the panels of all parts in the closed box."""
+        return final_places(self.net)
+
+    @cached_property
+    def folders(self) -> dict[str, Folder]:
+        """Folders of all parts, by name."""
+        return {part.name: Folder(part) for part in self.net.parts}
+
+    @cached_property
+    def thick(self) -> dict[str, Folder]:
+        """Folders of all parts, in card that is thick enough for its layers to be told."""
+        return {part.name: Folder(replace(part, caliper=max(part.caliper, LAYER))) for part in self.net.parts}
+
+    @cached_property
+    def shapes(self) -> dict[str, NDArray[Any]]:
+        """Flat shapes of the panels of all parts."""
+        shapes = {part.name: np.array([shapely.Polygon(p.outline, p.holes) for p in part.panels], object) for part in self.net.parts}
+        for found in shapes.values():
+            shapely.prepare(found)
+        return shapes
+
+    @cached_property
+    def patches(self) -> dict[str, tuple[Patch, ...]]:
+        """The panels of all parts as patches."""
+        return {part.name: tuple(Patch.of(i, p.outline) for i, p in enumerate(part.panels)) for part in self.net.parts}
+
+    @cached_property
+    def glue(self) -> tuple[tuple[tuple[str, Patch], tuple[str, Patch]], ...]:
+        """Both areas of every bond, each with its part."""
+        return tuple(self._areas(bond) for bond in self.net.bonds)
+
+    def _areas(self, bond: Bond) -> tuple[tuple[str, Patch], tuple[str, Patch]]:
+        (p, a), (q, b) = bond.panels
+        way = space.inverse(self.final(q, b)) @ self.final(p, a)
+        seen = np.round(space.applied(way, space.lifted(bond.region))[:, :2], 6)
+        first, second = (1 if face == "marked" else -1 for face in bond.faces)
+        return (p, self._patch(p, a, bond.region, first)), (q, self._patch(q, b, [(x, y) for x, y in seen.tolist()], second))
+
+    def _patch(self, part: str, panel: str, ring: Sequence[Point], side: int) -> Patch:
+        """An area cut to its panel: what the folds leave over is a hundredth of a millimetre."""
+        i = self.folders[part].index[panel]
+        shape = shapely.Polygon(ring).intersection(self.shapes[part][i])
+        whole = max((g for g in shapely.get_parts(shape) if g.geom_type == "Polygon"), key=lambda g: g.area, default=shapely.Polygon(ring))
+        return Patch.of(i, tuple((float(x), float(y)) for x, y in whole.exterior.coords[:-1]), side)
+
+    @property
+    def inside(self) -> int:
+        """+1 where the marked face is the inside of the box, else -1."""
+        return 1 if self.net.marks == "inside" else -1
+
+    def final(self, part: str, panel: str) -> space.Matrix:
+        """Where a panel stands in the closed box."""
+        place: space.Matrix = self.finals[part][self.folders[part].index[panel]]
+        return place
+
+
+@dataclass(frozen=True, eq=False)
+class _Same:
+    """A plan by what it is, not by what it says: plans are large to compare."""
+
+    plan: Plan
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.plan is self.plan
+
+    def __hash__(self) -> int:
+        return id(self.plan)
+
+
+@lru_cache(maxsize=4)
+def _bench(plan: _Same) -> Bench:
+    return Bench(plan.plan.played)
+
+
+def bench_of(plan: Plan) -> Bench:
+    """The bench of a plan, always the same one."""
+    return _bench(_Same(plan))
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """A part in a step, and what must be seen of it.
+
+    `places`: of its panels, each at its place in the stack, (panels, 4, 4). `flat`: whether the part lies flat before and after.
+    `over`: whether it is held the other way up by habit: a flat with its marked face down, a lid with its open side up.
     """
 
-    scene: Scene
-    moving: frozenset[str]
-    glue: tuple[tuple[tuple[str, int], tuple[str, int]], ...]
-    inside: int
+    bench: Bench
+    part: Part
+    places: Places
+    act: Motion
+    bonds: tuple[int, ...]
     flat: bool
-    opens_down: bool = False
+    over: bool
+
+    @cached_property
+    def sight(self) -> Sight:
+        """The panels made ready to be looked at."""
+        return Sight(self.places, self.bench.shapes[self.part.name])
+
+    @cached_property
+    def moving(self) -> tuple[Patch, ...]:
+        """The panels that move."""
+        return tuple(self.bench.patches[self.part.name][i] for i in sorted(self.act.moved))
+
+    @cached_property
+    def glue(self) -> tuple[tuple[Patch, ...], ...]:
+        """For each bond of the step its areas on this part."""
+        areas = (self.bench.glue[number] for number in self.bonds)
+        return tuple(tuple(patch for part, patch in both if part == self.part.name) for both in areas)
+
+    @cached_property
+    def put(self) -> Put:
+        """All that must be seen: what moves, and then the glued areas."""
+        return self.sight.put([*self.moving, *(patch for bond in self.glue for patch in bond)])
+
+    def faces(self, glue: Sequence[Patch] = ()) -> tuple[Face3, ...]:
+        """The panels as faces, with glue on some areas."""
+        return tuple(faces(self.bench, self.part, self.places, self.act.moved, glue))
 
 
 def key_of(part: str, panel: str) -> str:
@@ -44,96 +167,62 @@ def key_of(part: str, panel: str) -> str:
     return f"{part}/{panel}"
 
 
-@lru_cache(maxsize=16)
-def finals(net: Net) -> dict[str, Places]:
-    """Places of all parts in the closed box, computed once."""
-    return final_places(net)
+def stood(bench: Bench, part: Part, places: Places, stack: Stack) -> Places:
+    """Places of panels, each moved to its place in the stack."""
+    if not stack.sides:
+        return places
+    moved = places.copy()
+    moved[:, :3, 3] += levels(stack, bench.thick[part.name], places)
+    return moved
 
 
-@lru_cache(maxsize=64)
-def _thick(part: Part) -> Folder:
-    return folder(replace(part, caliper=max(part.caliper, LAYER)))
+def faces(bench: Bench, part: Part, places: Places, moving: Collection[int] = (), glue: Sequence[Patch] = ()) -> list[Face3]:
+    """The panels of a part as faces."""
+    made = []
+    for i, panel in enumerate(part.panels):
+        holes = tuple(space.applied(places[i], space.lifted(hole)) for hole in panel.holes)
+        outline = space.applied(places[i], bench.folders[part.name].outlines[i])
+        spots = [patch for patch in glue if patch.panel == i]
+        rings = tuple(space.applied(places[i], space.lifted(patch.ring)) for patch in spots)
+        made.append(Face3(key_of(part.name, panel.name), outline, holes, i in moving, panel.body, rings, tuple(p.side for p in spots)))
+    return made
 
 
-def faces(part: Part, places: Places, stack: Stack, moving: Collection[int] = (), apart: Points | None = None) -> list[Face3]:
-    """The panels of a part at their places in the stack. `apart`: a further shift of every panel, (panels, 3)."""
-    shifts = levels(stack, _thick(part), places) if stack.sides else np.zeros((len(places), 3))
-    if apart is not None:
-        shifts = shifts + apart
-    outlines = folder(part).outlines
-    return [
-        Face3(key_of(part.name, panel.name), *_rings(places[i], outlines[i], panel.holes, shifts[i]), i in moving, panel.body)
-        for i, panel in enumerate(part.panels)
-    ]
-
-
-def _rings(place: space.Matrix, outline: Points, holes: Sequence[plane.Ring], shift: Points) -> tuple[Points, tuple[Points, ...]]:
-    return space.applied(place, outline) + shift, tuple(space.applied(place, space.lifted(h)) + shift for h in holes)
-
-
-def stack_at(played: Replay, moment: Moment, places: Places) -> Stack:
+def stack_at(bench: Bench, moment: Moment, places: Places) -> Stack:
     """What lies on what while a step goes on: pairs that lie so before the step or after it, and at these places."""
-    before = played.last_before(moment.part.name, moment)
+    before = bench.played.last_before(moment.part.name, moment)
     sides = {**(before.stack.sides if before else {}), **moment.stack.sides}
     if not sides:
         return Stack({})
-    now = lying(moment.folder, places)
+    now = lying(bench.folders[moment.part.name], places)
     return Stack({(i, j): side for (i, j), side in sides.items() if (min(i, j), max(i, j)) in now})
 
 
-def staged(played: Replay, moment: Moment, share: float) -> Stage:
-    """The stage of a step, `share` of its way done."""
-    act = motion(played.net, moment)
-    flat = moment.flat and _was_flat(played, moment)
-    base = space.identity() if flat else act.place_of_still(finals(played.net)[moment.part.name])
-    act = replace(act, frames=np.array([base @ frame for frame in act.frames]))
+def staged(bench: Bench, moment: Moment, act: Motion, share: float) -> Stage:
+    """The stage of a step, `share` of its way done. `act`: its motion, from `acted`."""
     places = act.frames[round(share * (len(act.frames) - 1))]
-    apart, slid = _apart(played, moment, base)
-    moving = act.moved | slid
-    shown = faces(moment.part, places, stack_at(played, moment, places), moving, apart)
-    scene = Scene(tuple(shown), tuple(_shifted(act, apart, ghosts(act))), tuple(_shifted(act, apart, [*arrows(act), *_slides(shown, act, slid)])))
-    inside = 1 if played.net.marks == "inside" else -1
-    names = frozenset(shown[i].key for i in moving)
-    return Stage(scene, names, _glue_of(played.net, moment), inside, flat, _opens_down(played.net, moment))
+    flat = lies_flat(bench, moment)
+    over = bench.inside < 0 if flat else opens_down(bench, moment.part)
+    return Stage(bench, moment.part, stood(bench, moment.part, places, stack_at(bench, moment, places)), act, moment.step.bonds, flat, over)
 
 
-def _was_flat(played: Replay, moment: Moment) -> bool:
-    before = played.last_before(moment.part.name, moment)
-    return before is None or before.flat
+def acted(bench: Bench, moment: Moment) -> Motion:
+    """The motion of a step: a flat part lies in its flat frame, another stands as in the closed box."""
+    act = motion(bench.played, moment)
+    return act if lies_flat(bench, moment) else act.based(bench.finals[moment.part.name][act.still])
 
 
-def _opens_down(net: Net, moment: Moment) -> bool:
-    """Whether the part lies under its root in the closed box, as a lid does: then it is made the other way up."""
-    final = finals(net)[moment.part.name]
-    root = final[moment.folder.index[moment.part.root]]
+def lies_flat(bench: Bench, moment: Moment) -> bool:
+    """Whether a part lies flat before and after a step."""
+    before = bench.played.last_before(moment.part.name, moment)
+    return moment.flat and (before is None or before.flat)
+
+
+def opens_down(bench: Bench, part: Part) -> bool:
+    """Whether a part lies under its root in the closed box, as a lid does."""
+    root = bench.final(part.name, part.root)
     if abs(root[2, 2]) < 0.5:
         return False
-    middles = [space.applied(m, o).mean(axis=0)[2] for m, o in zip(final, moment.folder.outlines, strict=True)]
-    return float(np.mean(middles)) < float(root[2, 3])
-
-
-def _apart(played: Replay, moment: Moment, base: space.Matrix) -> tuple[Points | None, frozenset[int]]:
-    """Shifts of pieces that are not joined, and the panels that this step slides to the others."""
-    before = played.last_before(moment.part.name, moment)
-    joined = before.joined if before and moment.step.kind == "join" else moment.joined
-    if joined.all():
-        return None, frozenset()
-    shifts = shifts_apart(moment.part, joined) @ base[:3, :3].T
-    if moment.step.kind != "join":
-        return shifts, frozenset()
-    root = moment.folder.index[moment.part.root]
-    slid = frozenset(np.flatnonzero(moment.joined[root] & ~joined[root]).tolist())
-    return shifts, slid
-
-
-def _shifted(act: Motion, apart: Points | None, lines: Iterable[Points]) -> list[Points]:
-    return list(lines)
-
-
-def _slides(shown: Sequence[Face3], act: Motion, slid: frozenset[int]) -> list[Points]:
-    return []
-
-
-def _glue_of(net: Net, moment: Moment) -> tuple[tuple[tuple[str, int], tuple[str, int]], ...]:
-    areas = (glued(net, net.bonds[number], finals(net)) for number in moment.step.bonds)
-    return tuple(((key_of(p, a), s), (key_of(q, b), t)) for (p, a, _, s), (q, b, _, t) in areas)
+    outlines = bench.folders[part.name].outlines
+    heights = [space.applied(m, o).mean(axis=0)[2] for m, o in zip(bench.finals[part.name], outlines, strict=True)]
+    return float(np.mean(heights)) < float(root[2, 3])

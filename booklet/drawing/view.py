@@ -16,14 +16,17 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, MultiLineString, Polygon
+from shapely import LineString, MultiLineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from booklet.drawing.scene import Face3, Points
 from booklet.space import cos_sin
 from booklet.tolerance import COMPUTED, HAND, SAME_POINT
 
-EDGE_ON = 1e-3
+GRID = 1e-4
+"""mm: flat geometry is computed on a grid this fine. On plain floats a union of several faces can lose whole areas."""
+
+EDGE_ON = 3e-3
 """Sine of the angle under which a face counts as seen edge-on: it is a line, hides nothing and has no seen area."""
 
 SLIVER = 0.05
@@ -107,9 +110,10 @@ class Surface:
 
     @cached_property
     def polygon(self) -> Polygon:
-        """The projection."""
-        shell, *holes = (ring[:, :2] for ring in self.rings)
-        return Polygon(shell, holes)
+        """The projection, its corners on the grid."""
+        shell, *holes = (np.round(ring[:, :2] / GRID) * GRID for ring in self.rings)
+        shape = Polygon(shell, holes)
+        return shape if shape.is_valid else shape.buffer(0)
 
     @cached_property
     def edges(self) -> Points:
@@ -123,8 +127,8 @@ def _turning(a: Points, b: Points) -> float:
 
 
 def surfaces(faces: Iterable[Face3], view: View) -> list[Surface]:
-    """The faces projected. Corners are put on a grid of a millionth, so that shared corners stay shared."""
-    return [Surface(f, tuple(np.round(view.project(ring), 6) for ring in f.rings)) for f in faces]
+    """The faces projected."""
+    return [Surface(f, tuple(view.project(ring) for ring in f.rings)) for f in faces]
 
 
 def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[Seen]:
@@ -163,20 +167,23 @@ def shares(faces: Sequence[Face3], view: View, keys: Collection[str]) -> dict[st
 
 def contour(polygons: Sequence[BaseGeometry], sliver: float = SLIVER) -> BaseGeometry:
     """The union of projections, without cracks and specks of less than `sliver` mm2."""
-    whole = shapely.union_all(polygons, grid_size=SAME_POINT * 1000) if polygons else Polygon()
+    whole = union(polygons)
     return without_slivers(whole, sliver)
 
 
 def without_slivers(shape: BaseGeometry, sliver: float) -> BaseGeometry:
     """The polygons of a shape that are not smaller than `sliver` mm2, with their holes that are not."""
-    kept = [p for p in shapely.get_parts(shape) if p.area >= sliver]
-    return shapely.union_all([_without_specks(p, sliver) for p in kept]) if len(kept) != 1 else _without_specks(kept[0], sliver)
+    kept = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and p.area >= sliver]
+    return MultiPolygon([_without_specks(p, sliver) for p in kept]) if len(kept) != 1 else _without_specks(kept[0], sliver)
 
 
-def _without_specks(shape: BaseGeometry, sliver: float) -> BaseGeometry:
-    if shape.geom_type != "Polygon" or not len(shape.interiors):
-        return shape
-    return Polygon(shape.exterior, [h for h in shape.interiors if Polygon(h).area >= sliver])
+def union(shapes: Sequence[BaseGeometry]) -> BaseGeometry:
+    """Shapes as one, on the grid."""
+    return shapely.union_all(shapes, grid_size=GRID) if len(shapes) else Polygon()
+
+
+def _without_specks(shape: Polygon, sliver: float) -> Polygon:
+    return shape if not len(shape.interiors) else Polygon(shape.exterior, [h for h in shape.interiors if Polygon(h).area >= sliver])
 
 
 def _area_of(surface: Surface) -> Polygon:
@@ -184,20 +191,21 @@ def _area_of(surface: Surface) -> Polygon:
 
 
 def _less(shapes: Sequence[BaseGeometry], covers: Sequence[BaseGeometry]) -> list[BaseGeometry]:
-    return list(shapely.difference(shapes, covers)) if len(shapes) else []
+    return list(shapely.difference(shapes, covers, grid_size=GRID)) if len(shapes) else []
 
 
 def _mended(regions: list[BaseGeometry], projected: Sequence[Surface]) -> list[BaseGeometry]:
     """Small areas that three faces hide from one another in a ring, because shallow cuts count as touching, go to the nearest face."""
-    whole = shapely.union_all([_area_of(s) for s in projected])
+    whole = union([_area_of(s) for s in projected])
     if whole.area - sum(r.area for r in regions) < COMPUTED**2:
         return regions
     mended = list(regions)
-    for hole in shapely.get_parts(whole - shapely.union_all(regions)):
-        at = shapely.get_coordinates(hole.representative_point())[0]
-        over = [n for n, s in enumerate(projected) if _area_of(s).intersects(hole.representative_point())]
-        nearest = max(over, key=lambda n: float(projected[n].plane @ np.array([*at, 1.0])))
-        mended[nearest] = mended[nearest] | hole
+    for hole in shapely.get_parts(shapely.difference(whole, union(regions), grid_size=GRID)):
+        inside = hole.representative_point()
+        over = [n for n, s in enumerate(projected) if _area_of(s).contains(inside)] if hole.area > COMPUTED**2 else []
+        if over:
+            nearest = max(over, key=lambda n: float(projected[n].plane @ np.array([inside.x, inside.y, 1.0])))
+            mended[nearest] = union([mended[nearest], hole])
     return mended
 
 
@@ -209,14 +217,14 @@ def _covers(projected: Sequence[Surface], wanted: Collection[int] | None = None)
         a, b = projected[i].polygon, projected[j].polygon
         if min(low, high) > HAND:
             line = projected[j].plane - projected[i].plane
-            fronts[i].append(b & half_plane(line))
-            fronts[j].append(a & half_plane(-line))
+            fronts[i].append(_overlap(b, half_plane(line)))
+            fronts[j].append(_overlap(a, half_plane(-line)))
             crossings[i] += [shapely.get_coordinates(p) for p in shapely.get_parts(_border(line) & a & b)]
-        elif high >= low:
+        elif high >= low or max(low, high) < 10 * GRID:
             fronts[i].append(b)
         else:
             fronts[j].append(a)
-    return [shapely.union_all(f) if f else Polygon() for f in fronts], crossings
+    return [union(f) for f in fronts], crossings
 
 
 def _overlaps(projected: Sequence[Surface], wanted: Collection[int] | None) -> Iterable[tuple[int, int, float, float]]:
@@ -237,13 +245,20 @@ def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> lis
     """For each pair the depth of the second less that of the first at the corners of their overlap; none when they only touch."""
     shapes = np.array([s.polygon for s in projected])
     left, right = (np.array([p[k] for p in pairs], int) for k in (0, 1))
-    common = shapely.intersection(shapes[left], shapes[right])
-    common[shapely.area(common) < INSET * INSET] = Polygon()
+    common = np.array([_overlap(a, b) for a, b in zip(shapes[left], shapes[right], strict=True)], object)
     at, owner = shapely.get_coordinates(common, return_index=True)
     planes = np.array([np.zeros(3) if s.edge_on else s.plane for s in projected])
     slope = (planes[right] - planes[left])[owner] if len(owner) else np.zeros((0, 3))
     gap = slope[:, 0] * at[:, 0] + slope[:, 1] * at[:, 1] + slope[:, 2]
     return np.split(gap, np.searchsorted(owner, np.arange(1, len(pairs)))) if pairs else []
+
+
+def _overlap(a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
+    """The area that two shapes have in common, without lines along which they only touch; empty when it is nothing but noise."""
+    common = shapely.intersection(a, b, grid_size=GRID)
+    if common.geom_type == "GeometryCollection":
+        common = MultiPolygon([p for p in common.geoms if p.geom_type == "Polygon"])
+    return common if common.area > INSET * INSET else Polygon()
 
 
 def half_plane(line: Points) -> Polygon:

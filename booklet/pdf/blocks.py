@@ -1,36 +1,25 @@
-"""The blocks that a page of words is set from: paragraphs, lists, tables, boxes with a signal word, columns, cells.
+"""Blocks that a page is set from besides paragraphs and tables: boxes with a sign, columns, steps, room kept free.
 
-Sizes are given in mm and type in points. Marked-up text is reportlab's small XML, made by `booklet.pages.markdown`.
+Sizes are given in mm; platypus reckons in points.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass
 from typing import Any
 
-from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus.doctemplate import CondPageBreak, PageBreak
 from reportlab.platypus.flowables import Flowable, KeepTogether
-from reportlab.platypus.paragraph import Paragraph
-from reportlab.platypus.tables import Table
 
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
-from booklet.pdf import fonts
 from booklet.pdf.pen import PdfPen
 
 Size = tuple[float, float]
-"""Type: size and leading in points."""
+"""Width and height, or x and y, in points."""
 
-ALIGN = {"left": TA_LEFT, "right": TA_RIGHT, "middle": TA_CENTER}
 SIGN = 10.0
 """Height of the alert sign in mm: pictograms are 10 mm or more (CLP, table 1.3)."""
-
-ALERT = ("danger", "warning", "caution")
-"""Signal words of injury, which carry the alert sign; a notice never does (ANSI Z535)."""
 
 
 def points(mm: float) -> float:
@@ -38,118 +27,7 @@ def points(mm: float) -> float:
     return mm / MM_PER_POINT
 
 
-@dataclass(frozen=True, slots=True)
-class Type:
-    """Type sizes and spaces of a layout: (size, leading) in points, spaces in mm."""
-
-    text: Size = (10, 14)
-    lead: Size = (12, 16)
-    warning: Size = (12, 16)
-    heading: Size = (16, 20)
-    subheading: Size = (11, 14)
-    title: Size = (36, 40)
-    table: Size = (10, 13)
-    small: Size = (8, 10)
-    step_number: float = 24
-    paragraph_gap: float = 2.0
-    block_gap: float = 4.0
-    indent: float = 5.0
-
-
-@dataclass(frozen=True)
-class Typesetter:
-    """Makes blocks in the type of a layout."""
-
-    type: Type = field(default_factory=Type)
-
-    @cached_property
-    def _styles(self) -> dict[str, ParagraphStyle]:
-        t, gap = self.type, points(self.type.paragraph_gap)
-        make = fonts.paragraph_style
-        return {
-            "text": make("text", *t.text, spaceAfter=gap),
-            "lead": make("lead", *t.lead, spaceAfter=gap),
-            "warning": make("warning", *t.warning),
-            "h1": make("h1", *t.heading, bold=True, spaceBefore=points(t.block_gap), spaceAfter=gap, keepWithNext=1),
-            "h2": make("h2", *t.subheading, bold=True, spaceBefore=gap, spaceAfter=gap / 3, keepWithNext=1),
-            "title": make("title", *t.title, bold=True, spaceAfter=gap),
-            "small": make("small", *t.small),
-            "item": make("item", *t.text, leftIndent=points(t.indent), spaceAfter=gap / 2.5, bulletIndent=0),
-            **{f"cell-{name}": make(f"cell-{name}", *t.table, alignment=code) for name, code in ALIGN.items()},
-            **{f"head-{name}": make(f"head-{name}", *t.table, bold=True, alignment=code) for name, code in ALIGN.items()},
-        }
-
-    def paragraph(self, markup: str, style: str = "text") -> Paragraph:
-        """Words that run on. Styles: text, lead, warning, h1, h2, title, small."""
-        return Paragraph(markup, self._styles[style])
-
-    def item(self, markup: str, bullet: str = "\u2022") -> Paragraph:
-        """One item of a list, with its bullet or number hanging."""
-        return Paragraph(markup, self._styles["item"], bulletText=bullet)
-
-    def boxed(self, signal: str, word: str, markup: str) -> Boxed:
-        """A ruled box: its signal word, with the alert sign where the word is one of injury, and what it warns of."""
-        style = self._styles["warning"]
-        return Boxed([Paragraph(f"<b>{word}</b>", style), Paragraph(markup, style)], signal.lower() in ALERT)
-
-    def table(self, head: Sequence[str], rows: Sequence[Sequence[str]], aligns: Sequence[str], width_mm: float) -> Table:
-        """Thin horizontal rules only; `aligns` are left, right or middle, a column each; cells are marked-up text."""
-        cells = [[self._cell(f"<b>{text}</b>", a, head=True) for text, a in zip(head, aligns, strict=True)]]
-        cells += [[self._cell(text, a) for text, a in zip(row, aligns, strict=True)] for row in rows]
-        widths = _widths([[c.getPlainText() for c in row] for row in cells], aligns, self.type.table[0], points(width_mm))
-        table = Table(cells, widths, repeatRows=1, style=_TABLE, hAlign="LEFT")
-        table.spaceAfter = points(self.type.block_gap)
-        return table
-
-    def _cell(self, markup: str, align: str, head: bool = False) -> Paragraph:
-        return Paragraph(markup, self._styles[f"{'head' if head else 'cell'}-{align}"])
-
-
-_RULE = STROKES["rule"].width_mm / MM_PER_POINT
-_THIN = STROKES["dimension"].width_mm / MM_PER_POINT
-_GAP = points(4.0)
-_TABLE = [
-    ("LINEABOVE", (0, 0), (-1, 0), _RULE, "black"),
-    ("LINEBELOW", (0, 0), (-1, 0), _RULE, "black"),
-    ("LINEBELOW", (0, 1), (-1, -1), _THIN, "black"),
-    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-    ("RIGHTPADDING", (0, 0), (-2, -1), _GAP),
-    ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-    ("TOPPADDING", (0, 0), (-1, -1), points(0.5)),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), points(1.1)),
-    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-]
-
-
-def _widths(rows: Sequence[Sequence[str]], aligns: Sequence[str], size: float, width: float) -> list[float]:
-    """Column widths in points: as wide as their words, and the words' columns share what is left or what is wanting."""
-    natural = [max(_width(row[k], size, n == 0) for n, row in enumerate(rows)) + 1 for k in range(len(aligns))]
-    natural = [w + (_GAP if k < len(aligns) - 1 else 0) for k, w in enumerate(natural)]
-    soft = [k for k, a in enumerate(aligns) if a == "left"] or list(range(len(aligns)))
-    spare = width - sum(natural)
-    if spare >= 0:
-        return [w + spare / len(soft) * (k in soft) for k, w in enumerate(natural)]
-    return _squeezed(natural, soft, -spare)
-
-
-def _squeezed(natural: list[float], soft: list[int], wanting: float) -> list[float]:
-    """The widest soft columns give what is wanting, down to one common width."""
-    result = list(natural)
-    order = sorted(soft, key=lambda k: -natural[k])
-    for n in range(1, len(order) + 1):
-        level = (sum(natural[k] for k in order[:n]) - wanting) / n
-        if n == len(order) or level >= natural[order[n]]:
-            for k in order[:n]:
-                result[k] = max(level, points(8.0))
-            return result
-    return result
-
-
-def _width(text: str, size: float, bold: bool) -> float:
-    return float(pdfmetrics.stringWidth(text, fonts.face(bold), size))
-
-
-class Boxed(Flowable):  # type: ignore[misc]
+class Boxed(Flowable):
     """A ruled box round blocks; the alert sign, a triangle with a stroke and a dot, stands at the left."""
 
     pad = points(2.5)
@@ -190,7 +68,7 @@ def alert_sign(pen: Pen, x: float, y: float, high: float) -> None:
     pen.fill([((m - w, y + 0.14 * high), (m + w, y + 0.14 * high), (m + w, y + 0.24 * high), (m - w, y + 0.24 * high))], 0.0)
 
 
-class Columns(Flowable):  # type: ignore[misc]
+class Columns(Flowable):
     """Blocks in two columns, balanced; parted over pages where they must be."""
 
     def __init__(self, blocks: Sequence[Any], gutter_mm: float, after_mm: float = 2.0):
@@ -211,12 +89,24 @@ class Columns(Flowable):  # type: ignore[misc]
 
     def _best(self, end: int) -> int:
         """Where the second column begins: the most even way that leaves no heading at a column's foot."""
-        ends = [k for k in range(1, end + 1) if not self._blocks[k - 1].getKeepWithNext()] or [end]
+        ends = [k for k in range(1, end + 1) if self._parts_at(k)] or [end]
         return min(ends, key=lambda k: (max(self._foot(self._run(0, k)), self._foot(self._run(k, end))), k))
+
+    def _parts_at(self, k: int) -> bool:
+        """Whether a column may end before block k: not after a heading, nor with one item of a list alone."""
+        if self._blocks[k - 1].getKeepWithNext():
+            return False
+        if not self._in_list(k - 1) or not self._in_list(k):
+            return True
+        return self._in_list(k - 2) and self._in_list(k + 1)
+
+    def _in_list(self, k: int) -> bool:
+        return 0 <= k < len(self._blocks) and bool(getattr(self._blocks[k], "bulletText", None))
 
     def _run(self, start: int, end: int) -> list[tuple[Any, float, float]]:
         """Blocks of one column, each with the distance from the column's top to its top and its height."""
-        run, y, last = [], 0.0, 0.0
+        run: list[tuple[Any, float, float]] = []
+        y, last = 0.0, 0.0
         for k in range(start, end):
             y += max(self._blocks[k].getSpaceBefore(), last) if run else 0.0
             run.append((self._blocks[k], y, self._sizes[k]))
@@ -230,7 +120,7 @@ class Columns(Flowable):  # type: ignore[misc]
     def split(self, width: float, height: float) -> list[Any]:
         """Called by platypus: as many whole blocks as two columns of this height hold."""
         self.wrap(width, height)
-        fits = [k for k in range(1, len(self._blocks)) if self._holds(k, height) and not self._blocks[k - 1].getKeepWithNext()]
+        fits = [k for k in range(1, len(self._blocks)) if self._holds(k, height) and self._parts_at(k)]
         if not fits:
             return []
         parts = (self._blocks[: fits[-1]], self._blocks[fits[-1] :])
@@ -247,50 +137,51 @@ class Columns(Flowable):  # type: ignore[misc]
                 block.drawOn(self.canv, n * (self._column + self._gutter), self.height - top - high)
 
 
-class Cell(Flowable):  # type: ignore[misc]
-    """A step: a warning before it if there is one, its number, its picture, its words. Never parted.
+Picturing = Callable[[Pen, tuple[float, float, float, float]], None]
+"""Draws in a box given as least x, least y, greatest x, greatest y in mm."""
 
-    `draw(pen, box)` makes the picture in a box given as least x, least y, greatest x, greatest y in mm.
-    """
 
-    def __init__(self, number: str, words: Any, picture: Callable[[Pen, tuple[float, float, float, float]], None], warning: Any = None):
-        super().__init__()
-        self.number, self.words, self.picture, self.warning = number, words, picture, warning
+@dataclass(frozen=True)
+class Cell:
+    """A step: its number, its picture, its words; a warning before it if there is one. Sizes in points."""
+
+    number: str
+    words: Any
+    picture: Picturing
+    warning: Any = None
 
     def words_height(self, width: float) -> float:
-        """Height of the words in points in a cell of a width in points."""
+        """Height of the words in a cell of a width."""
         return float(self.words.wrap(width, 1e6)[1])
 
+    def warning_height(self, width: float) -> float:
+        """Height of the warning with the room under it, or 0."""
+        return float(self.warning.wrap(width, 1e6)[1]) + points(2.0) if self.warning else 0.0
+
     def paint(self, canvas: Any, at: Size, size: Size, words: float, number_pt: float) -> None:
-        """Draw in a place: `at` its lower left corner, `size` and `words`, the height kept for words, in points."""
+        """Draw number, picture and words; `at` is the lower left corner, `words` the height kept for words."""
         (x, y), (wide, high) = at, size
-        top = y + high
-        if self.warning:
-            top -= self.warning.wrap(wide, high)[1]
-            self.warning.drawOn(canvas, x, top)
-            top -= points(2.0)
         self.words.drawOn(canvas, x, y + words - self.words_height(wide))
         pen = PdfPen(canvas)
-        x0, x1, y0, y1 = (v * MM_PER_POINT for v in (x, x + wide, y + words, top))
-        cap = number_pt * MM_PER_POINT * 0.72
-        pen.text((x0, y1 - cap), self.number, number_pt, bold=True)
+        x0, x1, y0, y1 = (v * MM_PER_POINT for v in (x, x + wide, y + words, y + high))
+        pen.text((x0, y1 - number_pt * MM_PER_POINT * 0.72), self.number, number_pt, bold=True)
         self.picture(pen, (x0 + pen.width("00", number_pt, True) * 0.6, y0 + 2.5, x1, y1 - 1.0))
         pen.rest()
 
 
-class CellRow(Flowable):  # type: ignore[misc]
-    """Cells side by side, all of one height, a thin rule above them."""
+class CellRow(Flowable):
+    """Cells side by side under a thin rule, never parted: first their warnings, then the cells, all of one height."""
 
-    def __init__(self, cells: Sequence[Cell], columns: int, height_mm: float, gutter_mm: float, number_pt: float):
+    def __init__(self, cells: Sequence[Cell], height: float, cell_width: float, gutter: float, number_pt: float):
         super().__init__()
-        self._cells, self._columns, self._number = cells, columns, number_pt
-        self.height, self._gutter = points(height_mm), points(gutter_mm)
+        self._cells, self._cell, self._gutter, self._number = cells, cell_width, gutter, number_pt
+        self._band = max(cell.warning_height(cell_width) for cell in cells)
+        self._words = max(cell.words_height(cell_width) for cell in cells)
+        self.height = height + self._band
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
         self.width = width
-        self._cell = (width - self._gutter * (self._columns - 1)) / self._columns
-        self._words = max(cell.words_height(self._cell) for cell in self._cells)
         return width, self.height
 
     def draw(self) -> None:
@@ -299,12 +190,31 @@ class CellRow(Flowable):  # type: ignore[misc]
         top = self.height * MM_PER_POINT
         pen.path([(0, top), (self.width * MM_PER_POINT, top)], STROKES["dimension"])
         pen.rest()
-        size = (self._cell, self.height - points(6.0))
+        high = self.height - self._band - points(6.0)
         for k, cell in enumerate(self._cells):
-            cell.paint(self.canv, (k * (self._cell + self._gutter), points(3.5)), size, self._words, self._number)
+            x = k * (self._cell + self._gutter)
+            if cell.warning:
+                cell.warning.drawOn(self.canv, x, self.height - points(2.5) - cell.warning.height)
+            cell.paint(self.canv, (x, points(3.5)), (self._cell, high), self._words, self._number)
 
 
-class Late(Flowable):  # type: ignore[misc]
+def cell_rows(
+    cells: Sequence[Cell], grid: tuple[int, int], width_mm: float, height_mm: float, gutter_mm: float, number_pt: float
+) -> list[CellRow]:
+    """Cells in pages of `grid` (columns, rows), each page's warnings taken off its height before it is parted evenly."""
+    columns, rows = grid
+    wide, gutter = points(width_mm), points(gutter_mm)
+    cell = (wide - gutter * (columns - 1)) / columns
+    lines = [cells[k : k + columns] for k in range(0, len(cells), columns)]
+    result = []
+    for k in range(0, len(lines), rows):
+        page = lines[k : k + rows]
+        bands = sum(max(c.warning_height(cell) for c in line) for line in page)
+        result += [CellRow(line, (points(height_mm) - bands) / rows, cell, gutter, number_pt) for line in page]
+    return result
+
+
+class Late(Flowable):
     """Room kept free for what is known only at the end; `seen(x, y)` is told its lower left corner on the page, in mm."""
 
     def __init__(self, width_mm: float, height_mm: float, seen: Callable[[float, float], None]):
@@ -317,7 +227,7 @@ class Late(Flowable):  # type: ignore[misc]
         self._seen(x * MM_PER_POINT, y * MM_PER_POINT)
 
 
-class Mark(Flowable):  # type: ignore[misc]
+class Mark(Flowable):
     """Nothing to see: calls back when the page that it stands on is drawn, and stays with what follows."""
 
     def __init__(self, seen: Callable[[], Any]):
@@ -335,7 +245,7 @@ class Mark(Flowable):  # type: ignore[misc]
         self._seen()
 
 
-class Gap(Flowable):  # type: ignore[misc]
+class Gap(Flowable):
     """Empty room of a height."""
 
     def __init__(self, height_mm: float):
@@ -359,3 +269,27 @@ def room(height_mm: float) -> Any:
 def together(blocks: Sequence[Any]) -> Any:
     """Blocks that are not parted where they fit on one page."""
     return KeepTogether(list(blocks))
+
+
+class Rest(Flowable):
+    """A drawing that takes what a page leaves: its height is that of the place less `below`, in mm. `draw(pen, width, height)`."""
+
+    def __init__(self, draw: Callable[[Pen, float, float], None]):
+        super().__init__()
+        self._draw, self.below = draw, 0.0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Called by platypus."""
+        self.width, self.height = width, max(points(20.0), height - points(self.below) - 1)
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """Called by platypus."""
+        pen = PdfPen(self.canv)
+        self._draw(pen, self.width * MM_PER_POINT, self.height * MM_PER_POINT)
+        pen.rest()
+
+
+def link(canvas: Any, rect_mm: tuple[float, float, float, float], key: str) -> None:
+    """Make a rectangle of the open page lead to a bookmark, without a frame."""
+    canvas.linkRect("", key, tuple(points(v) for v in rect_mm), relative=0, thickness=0, Border="[0 0 0]")

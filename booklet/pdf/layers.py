@@ -25,7 +25,7 @@ STEPS: Final[dict[str, tuple[str, str | None]]] = {
 
 
 def opened(layer: str) -> str:
-    """What begins a stretch of page content in a layer. Raises KeyError for a layer that is not in `STEPS`."""
+    """What begins a stretch of page content in a layer of `STEPS`."""
     assert layer in STEPS, f"no such layer: {layer}"
     return f"/OC /{layer} BDC q"
 

@@ -18,7 +18,7 @@ from reportlab.platypus.flowables import Flowable
 from svglib.svglib import svg2rlg
 
 from booklet.drawing.pen import MM_PER_POINT
-from booklet.errors import BookletError, refuse
+from booklet.errors import refuse
 from booklet.pdf import fonts
 
 MOST_BYTES = 500_000
@@ -59,22 +59,23 @@ def sign(svg: bytes, width_mm: float, name: str = "sign.svg", align: str = "LEFT
     fonts.register()
     try:
         drawing = svg2rlg(io.BytesIO(svg))
-        assert drawing is not None and all(math.isfinite(v) and v > 0 for v in (drawing.width, drawing.height))
+        if drawing is None or not all(math.isfinite(v) and v > 0 for v in (drawing.width, drawing.height)):
+            raise ValueError("no size")
         return Sign(drawing, width_mm, align)
     except Exception as error:  # the reader of SVG raises anything at all on strange files
-        raise _refused(name, "it cannot be drawn; save it as plain SVG 1.1 with a width, a height and shapes only") from error
+        raise refuse(name, "it cannot be drawn; save it as plain SVG 1.1 with a width, a height and shapes only") from error
 
 
 def _check(svg: bytes, name: str) -> None:
     """Refuse what is too large, no SVG, or would be drawn otherwise than it looks."""
     if len(svg) > MOST_BYTES:
-        raise _refused(name, f"it has {len(svg)} bytes, at most {MOST_BYTES} are taken; simplify the drawing")
+        raise refuse(name, f"it has {len(svg)} bytes, at most {MOST_BYTES} are taken; simplify the drawing")
     if b"<!ENTITY" in svg or b"\0" in svg:
-        raise _refused(name, "it defines entities or is not UTF-8; save it as plain SVG 1.1 in UTF-8")
+        raise refuse(name, "it defines entities or is not UTF-8; save it as plain SVG 1.1 in UTF-8")
     try:
         root = ElementTree.fromstring(svg)
     except (ElementTree.ParseError, ValueError, LookupError) as error:
-        raise _refused(name, f"it is not well-formed XML ({error}); save it again as plain SVG 1.1") from error
+        raise refuse(name, f"it is not well-formed XML ({error}); save it again as plain SVG 1.1") from error
     _check_elements(root, name)
 
 
@@ -82,19 +83,15 @@ def _check_elements(root: ElementTree.Element, name: str) -> None:
     elements = [element for element in root.iter() if isinstance(element.tag, str)]
     kinds = Counter(element.tag.rpartition("}")[2] for element in elements)
     if root.tag.rpartition("}")[2] != "svg":
-        raise _refused(name, f"its outermost element is <{root.tag.rpartition('}')[2]}>, not <svg>; save it as plain SVG 1.1")
+        raise refuse(name, f"its outermost element is <{root.tag.rpartition('}')[2]}>, not <svg>; save it as plain SVG 1.1")
     if lost := [kind for kind in LOST if kinds[kind]]:
-        raise _refused(name, f"it uses <{'>, <'.join(lost)}>, which are not drawn; turn text into outlines and keep to plain shapes")
+        raise refuse(name, f"it uses <{'>, <'.join(lost)}>, which are not drawn; turn text into outlines and keep to plain shapes")
     if len(elements) > MOST_ELEMENTS or kinds["use"] > MOST_USES:
         said = f"it has {len(elements)} elements, {kinds['use']} of them <use>"
-        raise _refused(name, f"{said}; at most {MOST_ELEMENTS} and {MOST_USES} are taken: simplify the drawing")
+        raise refuse(name, f"{said}; at most {MOST_ELEMENTS} and {MOST_USES} are taken: simplify the drawing")
     if strange := [link for element in elements for link in _links(element) if not link.startswith("#")]:
-        raise _refused(name, f"it points to another file ({strange[0][:60]!r}); put all into the one file")
+        raise refuse(name, f"it points to another file ({strange[0][:60]!r}); put all into the one file")
 
 
 def _links(element: ElementTree.Element) -> list[str]:
     return [value for key, value in element.attrib.items() if key.rpartition("}")[2] == "href"]
-
-
-def _refused(name: str, text: str) -> BookletError:
-    return refuse(name, text)

@@ -11,8 +11,9 @@ from booklet.fit import Fit
 from booklet.net import Bond, Inside, Item, Net, Note, Part
 from booklet.space import Matrix, rows
 from booklet.spec import Option
-from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, flap, glue, on_grid, rectangle, root_of
+from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
 from booklet.thickness import Thickness
+from booklet.tolerance import FINGER
 
 NAME = "lidded-box"
 OPTIONS = (
@@ -44,6 +45,7 @@ class Sizes:
     taper: float
     lid_long: float
     lid_short: float
+    flaps_on_ends: bool
     skirt: float
     lid_hem: float
     lid_hem_taper: float
@@ -64,9 +66,12 @@ def layers(options: Mapping[str, Any]) -> dict[str, int]:
     return {"length": across, "width": across, "height": 5}
 
 
-def _lid_layers(hem: float) -> tuple[int, int]:
-    """Layers inside the lid's skirts on the long and on the short axis: corner flaps lie on the long skirts."""
-    return int(hem > 0), int(hem > 0) + 1
+def _lid_layers(hem: float, narrow: bool) -> tuple[int, int]:
+    """Layers inside the lid's skirts on the long and on the short axis.
+
+    Corner flaps lie on the long skirts, in a narrow lid on the short ones.
+    """
+    return int(hem > 0) + narrow, int(hem > 0) + (not narrow)
 
 
 def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
@@ -93,16 +98,21 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     lid_hem = limits.shorten("lid_hem", lid_hem, min(skirt, short / 2 - 1.0)) if lid_hem else 0.0
     if lid_hem:
         card.hem_way()
-    n_long, n_short = _lid_layers(lid_hem)
+    # the skirts on which flaps and hems lie must leave room for a finger between them
+    narrow = short < FINGER
+    limits.room_for_finger("box.hem" if lid_hem else "item.length", short if lid_hem else long, bool(lid_hem))
+    n_long, n_short = _lid_layers(lid_hem, narrow)
     lid_long = grid.up(card.lid_size(long, n_long, max(long, height)))
     lid_short = grid.up(card.lid_size(short, n_short, max(long, height)))
-    corner = limits.shorten("corner_flap", on_grid(grid, options, "corner_flap", skirt), lid_long / 2 - max(1.0, 2 * t))
+    corner = limits.shorten(
+        "corner_flap", on_grid(grid, options, "corner_flap", skirt), (lid_short if narrow else lid_long) / 2 - max(1.0, 2 * t)
+    )
     taper = on_grid(grid, options, "taper")
     return Sizes(
         card, long, short, width > length, height, base, rank if stepped else (0, 0, 0, 0),
         limits.taper("base_taper", on_grid(grid, options, "base_taper"), short),
         hem, limits.shorten("glue_flap", on_grid(grid, options, "glue_flap"), short / 2),
-        limits.taper("taper", taper, min(short, height)), lid_long, lid_short, skirt, lid_hem,
+        limits.taper("taper", taper, min(short, height)), lid_long, lid_short, narrow, skirt, lid_hem,
         limits.taper("lid_hem_taper", on_grid(grid, options, "lid_hem_taper"), lid_short), corner,
         limits.taper("taper", taper, skirt), floor,
         Inside(length - card.between(count["length"]), width - card.between(count["width"]), height - floor - t),
@@ -120,7 +130,19 @@ def net(s: Sizes) -> Net:
     rise = s.skirt + s.height / 3 + 20
     way = [rows(space.moved(dz=rise * (3 - k) / 3) @ space.matrix(lid.places[0])) for k in range(4)]
     script.step("close", "lid", "close-lid", move=way)
-    return Net("", NAME, s.card.t, s.inside, True, s.item, (box, lid), tuple(script.bonds), tuple(script.steps), notes=s.notes, joint=(s.glue_flap, s.taper))
+    return Net(
+        "",
+        NAME,
+        s.card.t,
+        s.inside,
+        True,
+        s.item,
+        (box, lid),
+        tuple(script.bonds),
+        tuple(script.steps),
+        notes=s.notes,
+        joint=(s.glue_flap, s.taper),
+    )
 
 
 def _facing(s: Sizes) -> Matrix:
@@ -198,7 +220,12 @@ def _lid(s: Sizes) -> Part:
     sketch = Sketch("lid", "lid", s.card)
     w, d = s.lid_long, s.lid_short
     sketch.panel("lid", "lid", rectangle(0, 0, w, d))
-    sides = {"skirt-1": ((w, 0.0), (0.0, 0.0)), "skirt-2": ((w, d), (w, 0.0)), "skirt-3": ((0.0, d), (w, d)), "skirt-4": ((0.0, 0.0), (0.0, d))}
+    sides = {
+        "skirt-1": ((w, 0.0), (0.0, 0.0)),
+        "skirt-2": ((w, d), (w, 0.0)),
+        "skirt-3": ((0.0, d), (w, d)),
+        "skirt-4": ((0.0, 0.0), (0.0, d)),
+    }
     for i, (name, edge) in enumerate(sides.items(), 1):
         outline = flap(edge, s.skirt)
         sketch.hinge("lid", name, "skirt", outline, root_of(outline), carrier="child")
@@ -206,35 +233,39 @@ def _lid(s: Sizes) -> Part:
             clear = s.card.set_in(2)
             hem = flap((outline[3], outline[2]), s.lid_hem, (s.lid_hem_taper, s.lid_hem_taper), (clear, clear))
             sketch.hinge(name, f"lid-hem-{i}", "hem", hem, root_of(hem), 180.0, way=s.card.hem_way())
-    carriers = ("skirt-2", "skirt-4")
-    outlines = tuple(next(p.outline for p in sketch.panels if p.name == name) for name in carriers)
+    carriers = [f"skirt-{i}" for i in _carriers(s)]
+    outlines = [next(p.outline for p in sketch.panels if p.name == name) for name in carriers]
     corner_flaps(sketch, carriers, outlines, s.corner_flap, s.corner_taper)
     height = s.height - s.floor + s.card.t / 2
     place = space.moved(-w / 2, d / 2, height) @ space.turned((1, 0, 0), 180.0)
     return sketch.part(_facing(s) @ place)
 
 
+def _carriers(s: Sizes) -> tuple[int, int]:
+    """The skirts that carry the corner flaps: the short ones, in a narrow lid the long ones."""
+    return (1, 3) if s.flaps_on_ends else (2, 4)
+
+
 def _make_lid(s: Sizes, lid: Part, script: Script) -> None:
     rest = 2 * s.card.pivot(s.card.hem_way()) if s.lid_hem else 0.0
-    flaps = {"skirt-1": ("corner-flap-1", "corner-flap-4"), "skirt-3": ("corner-flap-2", "corner-flap-3")}
+    flaps = corner_partners("skirt", _carriers(s))
+    first, last = _carriers(s), tuple(i for i in range(1, 5) if i not in _carriers(s))
     script.step("score", "lid", "score")
     script.step("join", "lid", "join")
-    ends = {"lid/skirt-2": 90.0, "lid/skirt-4": 90.0}
-    corners = {f.name: 90.0 for f in lid.folds if f.child.startswith("corner-flap")}
-    script.step("fold", "lid", "lid-ends", ends)
-    script.step("fold", "lid", "corner-flaps", corners)
-    bonds = [b for skirt, names in flaps.items() for name in names for b in glue(lid, name, skirt, ("back", "marked"))]
-    script.step("bond", "lid", "lid-corners", {"lid/skirt-1": 90.0, "lid/skirt-3": 90.0}, bonds)
+    script.step("fold", "lid", "lid-ends", {f"lid/skirt-{i}": 90.0 for i in first})
+    script.step("fold", "lid", "corner-flaps", {f.name: 90.0 for f in lid.folds if f.child.startswith("corner-flap")})
+    bonds = [b for name, skirt in flaps.items() for b in glue(lid, name, skirt, ("back", "marked"))]
+    script.step("bond", "lid", "lid-corners", {f"lid/skirt-{i}": 90.0 for i in last}, bonds)
     if s.lid_hem:
-        _make_lid_hems(lid, script, flaps, rest)
+        _make_lid_hems(lid, script, flaps, (last, first), rest)
 
 
-def _make_lid_hems(lid: Part, script: Script, flaps: Mapping[str, tuple[str, ...]], rest: float) -> None:
-    """Hems last: on the long skirts they lie over the corner flaps."""
-    for pair, words in (((1, 3), "lid-hems-first"), ((2, 4), "lid-hems-last")):
+def _make_lid_hems(lid: Part, script: Script, flaps: Mapping[str, str], pairs: tuple[tuple[int, ...], ...], rest: float) -> None:
+    """Hems last, those over the corner flaps first."""
+    for pair, words in zip(pairs, ("lid-hems-first", "lid-hems-last"), strict=True):
         bonds = []
         for i in pair:
-            over = flaps.get(f"skirt-{i}", ())
+            over = [name for name, skirt in flaps.items() if skirt == f"skirt-{i}"]
             bonds += glue(lid, f"lid-hem-{i}", f"skirt-{i}", ("marked", "marked"), rest, over)
             bonds += [b for name in over for b in glue(lid, f"lid-hem-{i}", name, ("marked", "marked"), rest)]
         script.step("bond", "lid", words, {f"skirt-{i}/lid-hem-{i}": 180.0 for i in pair}, bonds)

@@ -13,6 +13,7 @@ from booklet.net import Bond, Carrier, Face, Fold, Note, Panel, Part, Step, Step
 from booklet.plane import Line, Point, Ring, length
 from booklet.space import Matrix, Rows, rows
 from booklet.thickness import Thickness, Way
+from booklet.tolerance import FINGER
 
 _ARC = 12
 WEAK_FLAP = 6.0
@@ -109,7 +110,7 @@ class Sketch:
 
     def part(self, place: Matrix) -> Part:
         """The finished part, standing at `place` in the closed box."""
-        return Part(self.name, self.role, self.card.t, self.panels[0].name, (rows(place),), tuple(self.panels), tuple(self.folds))  # type: ignore[arg-type]
+        return Part(self.name, self.role, self.card.t, self.panels[0].name, (rows(place),), tuple(self.panels), tuple(self.folds))
 
 
 def corner_flaps(sketch: Sketch, carriers: Sequence[str], outlines: Sequence[Ring], depth: float, taper: float) -> None:
@@ -121,6 +122,16 @@ def corner_flaps(sketch: Sketch, carriers: Sequence[str], outlines: Sequence[Rin
             number += 1
             outline = flap(line, depth, (taper, taper), set_in)
             sketch.hinge(carrier, f"corner-flap-{number}", "corner-flap", outline, root_of(outline))
+
+
+def corner_partners(role: str, carriers: tuple[int, int]) -> dict[str, str]:
+    """The side on which each corner flap of `corner_flaps` lies.
+
+    Sides 1 to 4 are the lower, right, upper and left ones, each run so that its outside is to the left; so the flap at
+    a side's start touches the side numbered one higher, that at its end the one numbered one lower.
+    """
+    ends = [(side - 1 + turn) % 4 + 1 for side in carriers for turn in (-1, 1)]
+    return {f"corner-flap-{n}": f"{role}-{side}" for n, side in enumerate(ends, 1)}
 
 
 @dataclass
@@ -177,10 +188,21 @@ class Limits:
         if got < LEAST_FLAP:
             raise refuse(
                 f"box.{option}",
-                f"in a box of this size at most {max(most, 0.0):.1f} mm has room, and under {LEAST_FLAP:g} mm does not hold; use a larger item, more clearance or thinner card.",
+                f"in a box of this size at most {max(most, 0.0):.1f} mm has room, and under {LEAST_FLAP:g} mm does not hold; "
+                "use a larger item, more clearance or thinner card.",
             )
         self.notes.append(Note(option, asked, got))
         return got
+
+    def room_for_finger(self, where: str, across: float, hemmed: bool = False) -> None:
+        """Raises Refused where two sides stand too near for a finger to press a bond between them. Fold to fold, mm."""
+        if across < FINGER:
+            raise refuse(
+                where,
+                f"the sides would stand {across:.1f} mm apart, and a finger needs {FINGER:g} mm to press the glue; "
+                + ('write hem = "0 mm" under [box], or ' if hemmed else "")
+                + "use a larger item or more clearance.",
+            )
 
     def taper(self, option: str, asked: float, root: float) -> float:
         """A taper that leaves at least half of the root as free edge: `asked`, or the largest mark within root/4."""

@@ -10,8 +10,9 @@ from booklet import space
 from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note, Part
 from booklet.spec import Option
-from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, flap, glue, on_grid, rectangle, root_of
+from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
 from booklet.thickness import Thickness
+from booklet.tolerance import FINGER
 
 NAME = "tray"
 OPTIONS = (
@@ -30,6 +31,7 @@ class Sizes:
     height: float
     glue_flap: float
     taper: float
+    flaps_on_ends: bool
     inside: Inside
     item: Item
     notes: tuple[Note, ...] = ()
@@ -47,10 +49,14 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     length = fit.across(fit.read.length, card.between(count["length"]))
     width = fit.across(fit.read.width, card.between(count["width"]))
     height = fit.upward(card.inner)
-    depth = limits.shorten("glue_flap", on_grid(fit.grid, options, "glue_flap"), max(length, width) / 2 - max(1.0, 2 * card.t))
+    # the walls on which flaps lie must leave room for a finger between them
+    narrow = min(length, width) < FINGER
+    limits.room_for_finger("item.length", max(length, width))
+    lies_on = min(length, width) if narrow else max(length, width)
+    depth = limits.shorten("glue_flap", on_grid(fit.grid, options, "glue_flap"), lies_on / 2 - max(1.0, 2 * card.t))
     taper = limits.taper("taper", on_grid(fit.grid, options, "taper"), height)
     inside = Inside(length - card.between(count["length"]), width - card.between(count["width"]), height - card.inner)
-    return Sizes(card, length, width, height, depth, taper, inside, fit.item, tuple(limits.notes))
+    return Sizes(card, length, width, height, depth, taper, narrow, inside, fit.item, tuple(limits.notes))
 
 
 def net(s: Sizes) -> Net:
@@ -59,18 +65,30 @@ def net(s: Sizes) -> Net:
     script = Script()
     script.step("score", "box", "score")
     script.step("join", "box", "join")
-    first, last = (2, 4), (1, 3)
+    first, last = ((1, 3), (2, 4)) if s.flaps_on_ends else ((2, 4), (1, 3))
     script.step("fold", "box", "tray-ends", {f"base/wall-{i}": 90.0 for i in first})
     script.step("fold", "box", "corner-flaps", {f.name: 90.0 for f in part.folds if f.child.startswith("corner-flap")})
-    lies_on = {"corner-flap-1": "wall-1", "corner-flap-2": "wall-3", "corner-flap-3": "wall-3", "corner-flap-4": "wall-1"}
+    lies_on = corner_partners("wall", first)
     bonds = [b for name, wall in lies_on.items() for b in glue(part, name, wall, ("back", "marked"))]
     script.step("bond", "box", "tray-corners", {f"base/wall-{i}": 90.0 for i in last}, bonds)
     script.step("put", "box", "put-item")
-    return Net("", NAME, s.card.t, s.inside, False, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes, joint=(s.glue_flap, s.taper))
+    return Net(
+        "",
+        NAME,
+        s.card.t,
+        s.inside,
+        False,
+        s.item,
+        (part,),
+        tuple(script.bonds),
+        tuple(script.steps),
+        notes=s.notes,
+        joint=(s.glue_flap, s.taper),
+    )
 
 
 def _part(s: Sizes) -> Part:
-    """Walls 2 and 4 are the shorter ones; they carry the corner flaps, which lie on walls 1 and 3."""
+    """Walls 2 and 4 are the shorter ones; they carry the corner flaps, which lie on walls 1 and 3; in a narrow tray the other way."""
     w, d = max(s.length, s.width), min(s.length, s.width)
     sketch = Sketch("box", "box", s.card)
     sketch.panel("base", "base", rectangle(0, 0, w, d))
@@ -78,6 +96,7 @@ def _part(s: Sizes) -> Part:
     walls = [flap(edge, s.height) for edge in sides]
     for i, outline in enumerate(walls, 1):
         sketch.hinge("base", f"wall-{i}", "wall", outline, root_of(outline), carrier="parent")
-    corner_flaps(sketch, ("wall-2", "wall-4"), (walls[1], walls[3]), s.glue_flap, s.taper)
+    carriers = (1, 3) if s.flaps_on_ends else (2, 4)
+    corner_flaps(sketch, [f"wall-{i}" for i in carriers], [walls[i - 1] for i in carriers], s.glue_flap, s.taper)
     facing = space.turned((0, 0, 1), 90.0) if s.width > s.length else space.identity()
     return sketch.part(facing @ space.moved(-w / 2, -d / 2, -s.card.t / 2))

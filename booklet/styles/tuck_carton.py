@@ -89,12 +89,24 @@ def net(s: Sizes) -> Net:
     script.step("join", "box", "join")
     script.step("fold", "box", "ring-first", {"wall-3/wall-4": 180.0})
     script.step("bond", "box", "ring", {"wall-2/wall-1": 180.0}, glue(part, "glue-flap-1", "wall-1", ("back", "marked")))
-    ring = {name: 90.0 for name in ("wall-2/wall-1", "wall-2/wall-3", "wall-3/wall-4", "wall-4/glue-flap-1")}
+    ring = dict.fromkeys(("wall-2/wall-1", "wall-2/wall-3", "wall-3/wall-4", "wall-4/glue-flap-1"), 90.0)
     script.step("square", "box", "square", ring)
     _close(s, script, "bottom", bottom, (3, 4))
     script.step("put", "box", "put-item")
     _close(s, script, "top", "wall-4", (1, 2))
-    return Net("", NAME, s.card.t, s.inside, True, s.item, (part,), tuple(script.bonds), tuple(script.steps), notes=s.notes, joint=(s.glue_flap, s.taper))
+    return Net(
+        "",
+        NAME,
+        s.card.t,
+        s.inside,
+        True,
+        s.item,
+        (part,),
+        tuple(script.bonds),
+        tuple(script.steps),
+        notes=s.notes,
+        joint=(s.glue_flap, s.taper),
+    )
 
 
 def _part(s: Sizes) -> Part:
@@ -104,7 +116,11 @@ def _part(s: Sizes) -> Part:
     walls = {f"wall-{i + 1}": _wall(s, i, edges[i], edges[i + 1]) for i in range(4)}
     sketch = Sketch("box", "box", s.card)
     sketch.panel("wall-2", "wall", walls["wall-2"])
-    for parent, child, x, carrier in (("wall-2", "wall-1", w, "parent"), ("wall-2", "wall-3", w + long, "parent"), ("wall-3", "wall-4", 2 * w + long, "child")):
+    for parent, child, x, carrier in (
+        ("wall-2", "wall-1", w, "parent"),
+        ("wall-2", "wall-3", w + long, "parent"),
+        ("wall-3", "wall-4", 2 * w + long, "child"),
+    ):
         sketch.hinge(parent, child, "wall", walls[child], ((x, t), (x, s.height - t)), carrier=carrier)  # type: ignore[arg-type]
     ends = s.tuck + t if _thick(s.card) else 2 * t
     edge = flap(((edges[4], s.height - ends), (edges[4], ends)), s.glue_flap, (s.taper, s.taper))
@@ -139,13 +155,14 @@ def _closing(sketch: Sketch, s: Sizes, end: str, wall: str, x0: float, x1: float
 def _dust_flaps(sketch: Sketch, s: Sizes, edges: list[float]) -> None:
     """On the two side walls at both ends; set in further at the edge past which the tuck slides."""
     t, number = s.card.t, 0
+    past_tuck = max(1.5 * t + 0.5, t + tuck_lean(s.closing, s.tuck) + 0.2)
     for end, y, up in (("top", s.height - t, 1.0), ("bottom", t, -1.0)):
         tuck_in = "wall-4" if end == "bottom" and s.opposite else "wall-2"
         for wall, i in (("wall-1", 0), ("wall-3", 2)):
             number += 1
             # wall-2 stands to the right of wall 1 and to the left of wall 3
             at_right = (wall == "wall-1") == (tuck_in == "wall-2")
-            left, right = ((s.card.tuck_narrower, 1.5 * t + 0.5) if at_right else (1.5 * t + 0.5, s.card.tuck_narrower))
+            left, right = (s.card.tuck_narrower, past_tuck) if at_right else (past_tuck, s.card.tuck_narrower)
             slim = (s.taper, 2 * s.taper) if at_right else (2 * s.taper, s.taper)
             slim = tuple(min(x, s.width / 6) for x in slim)  # type: ignore[assignment]
             set_in, tapers = ((left, right), slim) if up > 0 else ((right, left), slim[::-1])
@@ -172,3 +189,13 @@ def tuck_angle(panel: float, depth: float, tuck: float) -> float:
     e = math.radians(90.0 - panel)
     lean = depth * (1 - math.cos(e)) / tuck
     return max(90.0, math.degrees(e + math.acos(lean))) if lean < 1 else 90.0
+
+
+def tuck_lean(depth: float, tuck: float) -> float:
+    """How far inside its closed place a tuck crosses the level of the rim while it slides in, at most, mm.
+
+    The tip slides down at the closed place while the panel's edge is still D (1 - cos e) short of it.
+    """
+    leans = (math.radians(e) for e in range(1, 90))
+    short = [(depth * (1 - math.cos(e)), depth * math.sin(e)) for e in leans]
+    return max((x * (1 - z / math.sqrt(tuck**2 - x**2)) for x, z in short if x < tuck and z**2 + x**2 < tuck**2), default=0.0)

@@ -1,0 +1,151 @@
+"""Free room on a drawing for words and signs: where an upright rectangle touches no line. Millimetres on paper.
+
+The paper is a grid of small cells; a cell that a line runs through is taken. A rectangle of free cells is found by sums
+over the grid, so that a page full of words takes some milliseconds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from booklet.drawing.pen import MM_PER_POINT, Pen
+from booklet.plane import Line, Point, Ring
+
+CAPITAL = 0.714
+"""Height of a capital letter in parts of the letters' size, of the shipped face."""
+
+DESCENT = 0.21
+"""How far letters go below the baseline, in parts of their size, of the shipped face."""
+
+Box = tuple[float, float, float, float]
+
+
+class Room:
+    """What is free in a box on paper. `cell`: size of a cell in mm, as near as a rectangle can come to a line beyond its clearance.
+
+    Two kinds of taken cells are told apart: lines, and tinted or hatched areas on which words can stand with a white rim.
+    """
+
+    def __init__(self, box: Box, cell: float = 1.0):
+        self.box, self.cell = box, cell
+        shape = max(1, math.floor((box[3] - box[1]) / cell + 1e-6)), max(1, math.floor((box[2] - box[0]) / cell + 1e-6))
+        self._lines, self._hatched = np.zeros(shape, bool), np.zeros(shape, bool)
+        self._sums: dict[bool, NDArray[np.int32]] = {}
+
+    def take(self, box: Box) -> None:
+        """Keep a rectangle free from now on."""
+        (r0, c0), (r1, c1) = self._floor(box[0], box[1]), self._floor(box[2] - 1e-9, box[3] - 1e-9)
+        self._lines[max(r0, 0) : max(r1 + 1, 0), max(c0, 0) : max(c1 + 1, 0)] = True
+        self._sums.clear()
+
+    def take_lines(self, lines: Iterable[Line]) -> None:
+        """Keep lines free from now on."""
+        ends = np.array(list(lines), float).reshape(-1, 2, 2)
+        if not len(ends):
+            return
+        long = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+        counts = np.ceil(long / (self.cell / 3)).astype(int) + 1
+        which = np.repeat(np.arange(len(ends)), counts)
+        step = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+        share = step / np.maximum(counts[which] - 1, 1)
+        at = ends[which, 0] + (ends[which, 1] - ends[which, 0]) * share[:, None]
+        self._mark(self._lines, at)
+
+    def take_area(self, ring: Ring) -> None:
+        """Keep a hatched area free, for words that do not ask to stand on it."""
+        shape = shapely.Polygon(ring)
+        shapely.prepare(shape)
+        x0, y0, x1, y1 = shape.bounds
+        x, y = np.meshgrid(np.arange(x0, x1 + self.cell, self.cell / 2), np.arange(y0, y1 + self.cell, self.cell / 2))
+        inside = shapely.contains_xy(shape, x, y)
+        self._mark(self._hatched, np.column_stack([x[inside], y[inside]]))
+
+    def spot(
+        self, size: tuple[float, float], near: Point, clear: float = 0.0, inside: BaseGeometry | None = None, hatched: bool = False
+    ) -> Point | None:
+        """The middle of a free rectangle as near as can be to a point, `clear` mm off every line; None where there is no room.
+
+        `inside`: an area whose edges are lines of the drawing, in which the rectangle lies. `hatched`: hatching does not count.
+        """
+        tall, wide = (math.ceil((side + 2 * clear) / self.cell - 1e-6) for side in (size[1], size[0]))
+        low, left, high, right = self._window(inside, tall, wide)
+        rows, columns = np.nonzero(self._free(tall, wide, hatched)[low:high, left:right])
+        x = self.box[0] + (columns + left + wide / 2) * self.cell
+        y = self.box[1] + (rows + low + tall / 2) * self.cell
+        if inside is not None and len(x):
+            shapely.prepare(inside)
+            within = shapely.contains_xy(inside, x, y)
+            x, y = x[within], y[within]
+        if not len(x):
+            return None
+        best = int(np.argmin(np.round(np.hypot(x - near[0], y - near[1]), 6)))
+        return float(x[best]), float(y[best])
+
+    def _window(self, inside: BaseGeometry | None, tall: int, wide: int) -> tuple[int, int, int, int]:
+        """Rows and columns, from and to, in which a block can have its corner so that its middle lies in an area's bounds."""
+        if inside is None or inside.is_empty:
+            return 0, 0, *self._lines.shape
+        x0, y0, x1, y1 = inside.bounds
+        (r0, c0), (r1, c1) = self._floor(x0, y0), self._floor(x1, y1)
+        return max(r0 - tall, 0), max(c0 - wide, 0), max(r1 + 1, 0), max(c1 + 1, 0)
+
+    def _free(self, tall: int, wide: int, hatched: bool) -> NDArray[np.bool_]:
+        """Where a block of cells can have its lower left corner."""
+        sums = self._summed(hatched)
+        if tall >= sums.shape[0] or wide >= sums.shape[1]:
+            return np.zeros((0, 0), bool)
+        inner: NDArray[np.bool_] = sums[tall:, wide:] - sums[:-tall, wide:] - sums[tall:, :-wide] + sums[:-tall, :-wide] == 0
+        return inner
+
+    def _summed(self, hatched: bool) -> NDArray[np.int32]:
+        if hatched not in self._sums:
+            taken = self._lines if hatched else self._lines | self._hatched
+            self._sums[hatched] = np.pad(taken.astype(np.int32).cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+        return self._sums[hatched]
+
+    def _floor(self, x: float, y: float) -> tuple[int, int]:
+        return math.floor((y - self.box[1]) / self.cell), math.floor((x - self.box[0]) / self.cell)
+
+    def _mark(self, grid: NDArray[np.bool_], at: NDArray[np.float64]) -> None:
+        columns, rows = (np.floor((at - np.array(self.box[:2])) / self.cell).astype(int)).T
+        kept = (rows >= 0) & (columns >= 0) & (rows < grid.shape[0]) & (columns < grid.shape[1])
+        grid[rows[kept], columns[kept]] = True
+        self._sums.clear()
+
+
+def steps(ring: Sequence[Point], closed: bool = True) -> list[Line]:
+    """The straight lines of a ring or a polyline."""
+    ends = (*ring[1:], ring[0]) if closed else ring[1:]
+    return list(zip(ring, ends, strict=False))
+
+
+def size_of(pen: Pen, words: str, size_pt: float, bold: bool = False) -> tuple[float, float]:
+    """Width and height in mm of a line of words, from the foot of its letters to the top of its capitals."""
+    return pen.width(words, size_pt, bold), (CAPITAL + DESCENT) * size_pt * MM_PER_POINT
+
+
+def around(at: Point, size: tuple[float, float]) -> Box:
+    """The rectangle of a size round a point."""
+    return at[0] - size[0] / 2, at[1] - size[1] / 2, at[0] + size[0] / 2, at[1] + size[1] / 2
+
+
+def write_centred(
+    pen: Pen,
+    words: str,
+    size_pt: float,
+    at: Point,
+    bold: bool = False,
+    angle: float = 0.0,
+    halo: bool = False,
+    layer: str | None = "Legend",
+) -> None:
+    """Words with the middle of their rectangle at a point; upright or turned by right angles."""
+    low = (CAPITAL - DESCENT) * size_pt * MM_PER_POINT / 2
+    t = math.radians(angle)
+    pen.text((at[0] + low * math.sin(t), at[1] - low * math.cos(t)), words, size_pt, "middle", bold, angle, halo, layer)

@@ -1,0 +1,62 @@
+"""How figures are told in a booklet: lengths on the ruler's marks, areas, masses, times, in the units of the spec."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from booklet.grid import INCH, Units
+from booklet.lengths import GRAMS, tell
+
+TIMES = " \u00d7 "
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Tells figures in one kind of unit.
+
+    >>> Figures("in").size(114.3, 101.6), Figures("mm").area(58403.0), Figures("mm").time(110)
+    ('4 1/2 \u00d7 4 in', '584 cm\u00b2', '1 h 50 min')
+    """
+
+    units: Units
+
+    def length(self, mm: float, fine: bool = False) -> str:
+        """A length with its unit; `fine` for thicknesses."""
+        return tell(mm, self.units, fine)
+
+    def figure(self, mm: float, fine: bool = False) -> str:
+        """A length without its unit, for a table that has it in its head."""
+        return tell(mm, self.units, fine).rpartition(" ")[0]
+
+    def size(self, *mm: float) -> str:
+        """Several lengths with one unit: "125 x 95 x 104 mm" with times signs."""
+        return f"{TIMES.join(self.figure(v) for v in mm)} {self.units}"
+
+    def area(self, mm2: float) -> str:
+        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten."""
+        unit, area = ("in", mm2 / INCH**2) if self.units == "in" else ("cm", mm2 / 100)
+        return f"{area:.{int(area < 9.95)}f} {unit}\u00b2"
+
+    def long(self, mm: float) -> str:
+        """A length far over a ruler's: metres or feet."""
+        return f"{mm / INCH / 12:.0f} ft" if self.units == "in" else f"{mm / 1000:.1f} m"
+
+    def mass(self, grams: float) -> str:
+        """Grams, or ounces to a tenth."""
+        return f"{self.number(round(grams / GRAMS['oz'], 1))} oz" if self.units == "in" else f"{grams:.0f} g"
+
+    @staticmethod
+    def time(minutes: int) -> str:
+        """Hours and minutes."""
+        hours, rest = divmod(minutes, 60)
+        return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "") if part)
+
+    @staticmethod
+    def number(value: float) -> str:
+        """A figure of a check: three decimals at most.
+
+        >>> Figures.number(1.2999), Figures.number(-0.0001), Figures.number(720.0)
+        ('1.3', '0', '720')
+        """
+        text = f"{float(value):.3f}".rstrip("0").rstrip(".")
+        return "0" if text in ("-0", "") else text

@@ -1,0 +1,218 @@
+"""Markdown set as blocks: headings, paragraphs, lists, tables, boxes with a signal word, columns, and drawings in the flow.
+
+Beside plain Markdown there are blocks between lines of colons: `::: columns`, `::: lead`, `::: warning` (caution, notice,
+danger), each closed by `:::` alone on a line. A drawing is a fence, which the templates write by `drawing(...)`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
+from typing import Any
+
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+
+from booklet.errors import refuse
+from booklet.pages.texts import DRAWING
+from booklet.pdf import blocks
+from booklet.pdf.typeset import Typesetter
+
+SIGNALS = ("danger", "warning", "caution", "notice")
+COLUMNS, LEAD, TITLE, TOGETHER = "columns", "lead", "title", "together"
+
+_FENCE = re.compile(r"^(:{3,})[ \t]*(\w*)[ \t]*$", re.MULTILINE)
+_FRACTION = re.compile(r"(?<![\w/.])(?:(\d+) )?(\d{1,2})/(16|8|4|2)(?![\d/])")
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|%|\u00b0C|degrees)\b|%)")
+_NUMBERED = re.compile(r"(?<=[a-z]) (?=\d{1,2}(?![\d.]))")
+NO_BREAK, SLASH = "\u00a0", "\u2044"
+_RAISED = str.maketrans("0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
+_LOWERED = str.maketrans("0123456789", "".join(chr(0x2080 + n) for n in range(10)))
+
+Draw = Callable[[str, Sequence[str], Mapping[str, str], float], list[Any]]
+"""Makes a drawing's blocks: kind, arguments, settings, and the width of the column in mm."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What a text is set with. `width` in mm of the place; `signals`: signal word to how it is printed."""
+
+    make: Typesetter
+    draw: Draw
+    signals: Mapping[str, str]
+    width: float
+    gutter: float
+    least_column: float
+    file: str = "the text"
+
+
+@lru_cache(maxsize=1)
+def _parser() -> MarkdownIt:
+    return MarkdownIt("commonmark", {"html": False}).enable("table")
+
+
+def blocks_of(text: str, at: Setting) -> list[Any]:
+    """The blocks of a text. Raises `BookletError` for a block that is not closed or not known."""
+    return [block for name, inner in _containers(text, at.file) for block in _container(name, inner, at)]
+
+
+def _containers(text: str, file: str) -> Iterator[tuple[str, str]]:
+    """The text in stretches: the name of the block that each stands in, or "", and its words with blocks within."""
+    start, name, depth, inner = 0, "", 0, 0
+    for found in _FENCE.finditer(text):
+        if found[2] and depth == 0:
+            yield "", text[start : found.start()]
+            name, inner = found[2], found.end()
+        if found[2]:
+            depth += 1
+            continue
+        depth -= 1
+        if depth < 0:
+            raise refuse(file, "has a line of colons that closes nothing; take it out, or say the block's name where it begins")
+        if depth == 0:
+            yield name, text[inner : found.start()]
+            start = found.end()
+    if depth:
+        raise refuse(file, f'has a block "::: {name}" that is not closed; write ::: on a line of its own after it')
+    yield "", text[start:]
+
+
+def _container(name: str, inner: str, at: Setting) -> list[Any]:
+    if not name:
+        return list(_Setter(at).blocks(_parser().parse(inner)))
+    if name in SIGNALS:
+        return [at.make.boxed(name, at.signals[name], _joined(_parser().parse(inner)))]
+    if name in (LEAD, TITLE):
+        return [at.make.paragraph(_joined(_parser().parse(inner)), name)]
+    if name == TOGETHER:
+        return [blocks.together(blocks_of(inner, at))]
+    if name == COLUMNS:
+        return _columns(inner, at)
+    raise refuse(at.file, f'has a block "::: {name}"; there are {", ".join((COLUMNS, LEAD, TITLE, TOGETHER, *SIGNALS))}')
+
+
+def _columns(inner: str, at: Setting) -> list[Any]:
+    """Two columns where they are wide enough to be read."""
+    wide = (at.width - at.gutter) / 2
+    if wide < at.least_column:
+        return blocks_of(inner, at)
+    narrow = Setting(at.make, at.draw, at.signals, wide, at.gutter, at.least_column, at.file)
+    return [blocks.Columns(blocks_of(inner, narrow), at.gutter)]
+
+
+def _joined(tokens: Sequence[Token]) -> str:
+    """The words of all paragraphs as one text with line breaks."""
+    return "<br/>".join(markup(token) for token in tokens if token.type == "inline")
+
+
+class _Setter:
+    """Walks over the tokens of one stretch."""
+
+    def __init__(self, at: Setting):
+        self._at, self._make = at, at.make
+        self._lists: list[int | None] = []
+
+    def blocks(self, tokens: Sequence[Token]) -> Iterator[Any]:
+        k = 0
+        while k < len(tokens):
+            token = tokens[k]
+            if token.type == "table_open":
+                end = next(n for n in range(k, len(tokens)) if tokens[n].type == "table_close")
+                yield self._table(tokens[k:end])
+                k = end
+            else:
+                yield from self._block(token, tokens[k - 1] if k else None)
+            k += 1
+
+    def _block(self, token: Token, before: Token | None) -> Iterator[Any]:
+        if token.type == "inline" and before is not None:
+            yield self._words(token, before)
+        elif token.type == "fence":
+            yield from self._fence(token)
+        elif token.type in ("bullet_list_open", "ordered_list_open"):
+            self._lists.append(int(token.attrs.get("start", 1)) if token.type[0] == "o" else None)
+        elif token.type in ("bullet_list_close", "ordered_list_close"):
+            self._lists.pop()
+        elif token.type == "hr":
+            yield blocks.page_break()
+
+    def _words(self, token: Token, before: Token) -> Any:
+        words = markup(token)
+        if before.type == "heading_open":
+            return self._make.paragraph(words, "h1" if before.tag == "h1" else "h2")
+        if not self._lists:
+            return self._make.paragraph(words)
+        number = self._lists[-1]
+        if number is None:
+            return self._make.item(words)
+        self._lists[-1] = number + 1
+        return self._make.item(words, f"{number}.")
+
+    def _fence(self, token: Token) -> list[Any]:
+        if token.info.strip() != DRAWING:
+            raise refuse(self._at.file, f"has a fenced block {token.info!r}; only drawings stand in one")
+        kind, *rest = token.content.split()
+        settings = dict(word.split("=", 1) for word in rest if "=" in word)
+        return self._at.draw(kind, [word for word in rest if "=" not in word], settings, self._at.width)
+
+    def _table(self, tokens: Sequence[Token]) -> Any:
+        rows: list[list[str]] = []
+        aligns: list[str] = []
+        for token, after in zip(tokens, (*tokens[1:], tokens[-1]), strict=True):
+            if token.type == "tr_open":
+                rows.append([])
+            elif token.type in ("th_open", "td_open"):
+                rows[-1].append(_words_of(after))
+                if token.type == "th_open":
+                    aligns.append(_align(str(token.attrs.get("style", ""))))
+        return self._make.table(rows[0], rows[1:], aligns)
+
+
+def _words_of(token: Token) -> str:
+    """Inline words without any markup, as a table takes them."""
+    words = {"text", "code_inline"}
+    said = (c.content if c.type in words else " " for c in token.children or () if c.type in words or c.type == "softbreak")
+    return shaped("".join(said))
+
+
+def _align(style: str) -> str:
+    return next((name for key, name in (("right", "right"), ("center", "middle")) if key in style), "left")
+
+
+_TAGS = {"strong_open": "<b>", "strong_close": "</b>", "softbreak": " ", "hardbreak": "<br/>", "link_close": "</a>"}
+
+
+def markup(token: Token) -> str:
+    """Inline words as the small XML of a paragraph; emphasis stays upright, as the faces have no italic."""
+    return "".join(_inline(child) for child in token.children or ())
+
+
+def _inline(child: Token) -> str:
+    if child.type in ("text", "code_inline"):
+        return built(child.content)
+    if child.type == "link_open":
+        return f'<a href="{escape(str(child.attrs.get("href", "")), quote=True)}">'
+    return _TAGS.get(child.type, "")
+
+
+def built(text: str) -> str:
+    """Plain words as markup: fractions built small, figures kept on one line with their units."""
+    return escape(shaped(text), quote=False)
+
+
+def shaped(text: str) -> str:
+    r"""Plain words, fractions built small, figures kept on one line with their units and names ("wall 1").
+
+    >>> shaped("4 1/2 in")
+    '4\xa0\xb9\u2044\u2082\xa0in'
+    """
+    return _FRACTION.sub(_small, _NUMBERED.sub(NO_BREAK, _UNIT.sub(NO_BREAK, text)))
+
+
+def _small(found: re.Match[str]) -> str:
+    """4 1/2 with raised and lowered figures, on one line."""
+    whole = f"{found[1]}{NO_BREAK}" if found[1] else ""
+    return f"{whole}{found[2].translate(_RAISED)}{SLASH}{found[3].translate(_LOWERED)}"

@@ -1,0 +1,230 @@
+"""The drawings that a text can ask for, by kind: each becomes blocks in the flow. What is drawn comes from `booklet.drawing`.
+
+Pictures that are not true to size stand in no layer of the file, so that whoever takes its cut lines gets the templates' only.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from booklet.drawing import layout, ordered, pagemap, scenes
+from booklet.drawing.pen import STROKES, Pen
+from booklet.errors import refuse
+from booklet.pages.markdown import built
+from booklet.pages.records import Facts
+from booklet.pages.settings import Settings
+from booklet.pages.words import Words
+from booklet.pdf import blocks
+from booklet.pdf.flow import Picture
+from booklet.pdf.typeset import Typesetter
+from booklet.plan import Plan
+from booklet.plane import Affine, Ring
+from booklet.spec.model import BAR
+
+Box = tuple[float, float, float, float]
+Draw = Callable[[Pen, Box], Any]
+
+ID1 = (85.60, 53.98, 3.18)
+"""A bank card: width, height and corner radius in mm (ISO/IEC 7810, size ID-1)."""
+
+
+class Unlayered:
+    """A pen that puts nothing in a layer."""
+
+    def __init__(self, pen: Pen):
+        self._pen = pen
+
+    def path(self, points: Sequence[Any], stroke: Any, layer: str | None = None, closed: bool = False) -> None:
+        """As `Pen.path`."""
+        self._pen.path(points, stroke, None, closed)
+
+    def fill(self, rings: Sequence[Ring], grey: float, layer: str | None = None) -> None:
+        """As `Pen.fill`."""
+        self._pen.fill(rings, grey)
+
+    def text(self, at: Any, words: str, size_pt: float, *args: Any, layer: str | None = None, **how: Any) -> None:
+        """As `Pen.text`."""
+        self._pen.text(at, words, size_pt, *args, **how)
+
+    @contextmanager
+    def clipped(self, ring: Ring) -> Iterator[Pen]:
+        """As `Pen.clipped`."""
+        with self._pen.clipped(ring) as pen:
+            yield Unlayered(pen)
+
+    @contextmanager
+    def placed(self, affine: Affine) -> Iterator[Pen]:
+        """As `Pen.placed`."""
+        with self._pen.placed(affine) as pen:
+            yield Unlayered(pen)
+
+    def width(self, words: str, size_pt: float, bold: bool = False) -> float:
+        """As `Pen.width`."""
+        return self._pen.width(words, size_pt, bold)
+
+
+@dataclass(frozen=True)
+class Pictures:
+    """Makes the drawings of one plan. `late` keeps room for the contents: width and height in mm to a block."""
+
+    plan: Plan
+    words: Words
+    facts: Facts
+    settings: Settings
+    make: Typesetter
+    late: Callable[[float, float], Any]
+    frame_height: float
+
+    def blocks(self, kind: str, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        """The blocks of a drawing. Raises `BookletError` for a kind that there is not."""
+        makers = {
+            "cover": self._cover, "bars": self._bars, "contents": self._contents, "sheets": self._sheets, "parts": self._parts,
+            "maps": self._maps, "cuts": self._cuts, "steps": self._steps, "glue": self._glue,
+        }  # fmt: skip
+        if kind not in makers:
+            raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join(makers)}')
+        return makers[kind](arguments, settings, width)
+
+    def _height(self, kind: str, settings: Mapping[str, str]) -> float:
+        text = settings.get("height", "")
+        try:
+            return float(text) if text and text != "rest" else self.settings.heights[kind]
+        except (KeyError, ValueError) as error:
+            raise refuse("layout", f"the height of the drawing {kind} is missing or no figure of mm: {text or kind}") from error
+
+    def _one(self, draw: Draw, width: float, height: float) -> Any:
+        return Picture(width, height, lambda pen: draw(Unlayered(pen), (0.0, 0.0, width, height)))
+
+    def _rows(self, kind: str, draws: Sequence[Draw], settings: Mapping[str, str], width: float) -> list[Any]:
+        """Drawings of a kind side by side, as many as the settings say, a block for each row."""
+        across = min(self.settings.across[kind], len(draws)) or 1
+        height, gap = self._height(kind, settings), self.settings.gutter
+        cell = (width - gap * (across - 1)) / across
+        rows = []
+        for k in range(0, len(draws), across):
+            rows += [self._one(_beside(draws[k : k + across], cell, gap), width, height), blocks.Gap(self.settings.type.block_gap)]
+        return rows
+
+    def _cover(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        picture = scenes.cover(self.plan)
+        if settings.get("height") == "rest":
+            return [blocks.Rest(lambda pen, w, h: picture.draw(Unlayered(pen), (0.0, 0.0, w, h)))]
+        return [self._one(picture.draw, width, self._height("cover", settings))]
+
+    def _contents(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        rows = math.ceil((len(self.settings.sections) - 1) / 2)
+        return [self.late(width, rows * LINE)]
+
+    def _sheets(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        draws = [self._sheet(number) for number in range(1, self.plan.sheets + 1)]
+        return self._rows("sheets", draws, settings, width)
+
+    def _sheet(self, number: int) -> Draw:
+        return lambda pen, box: layout.draw_sheet(pen, self.plan, number, box, self._labels)
+
+    def _parts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        draws: list[Draw] = []
+        for _, piece, _ in self.plan.templates:
+            draws.append(self._part(piece.name))
+        return self._rows("parts", draws, settings, width)
+
+    def _part(self, name: str) -> Draw:
+        return lambda pen, box: layout.draw_part(pen, self.plan, name, box)
+
+    def _maps(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        return self._rows("maps", [self._map(piece.name) for _, piece, _ in self.plan.templates], settings, width)
+
+    def _map(self, name: str) -> Draw:
+        return lambda pen, box: pagemap.draw(pen, self.plan, name, box)
+
+    def _glue(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        return self._rows("glue", [self._map_of_glue(found) for found in scenes.glue_maps(self.plan)], settings, width)
+
+    def _map_of_glue(self, found: Any) -> Draw:
+        return lambda pen, box: found.draw(pen, box, self._labels)
+
+    def _cuts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        name = arguments[0] if arguments else ""
+        found = next(((part, piece) for part, piece, _ in self.plan.templates if piece.name == name), None)
+        if found is None:
+            raise refuse("layout", f'the drawing "cuts" asks for the template {name!r}, which there is not')
+        cuts = [cut for cut in self.plan.cuts if cut.part == found[0].name and cut.piece == name]
+        return [self._one(lambda pen, box: ordered.draw_order(pen, *found, cuts, box), width, self._height("cuts", settings))]
+
+    def _bars(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        scale, height = self.plan.spec.page.scale, self._height("bars", settings)
+        if width < (BAR + 2) / scale[0] or self.frame_height < BAR / scale[1] + 40:
+            raise refuse("page.paper", "the bars of the print check do not fit on a page as small as this; use A5 paper or larger")
+        return [Picture(width, height, lambda pen: draw_bars(Unlayered(pen), scale, width, self._labels))]
+
+    def _steps(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        columns, rows = self.settings.steps
+        columns = columns if width / columns >= self.settings.least_column else 1
+        cells = [self._step(i) for i in range(len(self.facts.steps))]
+        head = self.settings.type.heading[1] * 0.3528 + self.settings.type.paragraph_gap + self.settings.type.block_gap
+        room = self.frame_height - head - 1.0
+        return list(blocks.cell_rows(cells, (columns, rows), width, room, self.settings.steps_gutter, self.settings.type.step_number))
+
+    def _step(self, index: int) -> Any:
+        step, picture = self.facts.steps[index], scenes.step(self.plan, index)
+        warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text))
+        words = self.make.paragraph(built(step.text))
+        return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box), warning)
+
+    @cached_property
+    def _labels(self) -> dict[str, str]:
+        return self.words.table("labels")
+
+
+LINE = 14 * 25.4 / 72
+"""Height of a line of the contents in mm: 14 pt."""
+
+
+def _beside(draws: Sequence[Draw], cell: float, gap: float) -> Draw:
+    def draw(pen: Pen, box: Box) -> None:
+        for k, one in enumerate(draws):
+            x = box[0] + k * (cell + gap)
+            one(pen, (x, box[1], x + cell, box[3]))
+
+    return draw
+
+
+def draw_bars(pen: Pen, scale: tuple[float, float], width: float, words: Mapping[str, str]) -> None:
+    """Both 100 mm bars and the bank card, drawn so that they come out true on a printer that prints `scale` times as large."""
+    corrected = Affine(1 / scale[0], 0, 0, 1 / scale[1])
+    with pen.placed(corrected) as true:
+        x, y = 6.0, 6.0
+        _bar(true, (x, y), (1.0, 0.0), words)
+        _bar(true, (x, y), (0.0, 1.0), words)
+        left = width * scale[0] - ID1[0] - 1
+        if left > x + 12:
+            _bank_card(true, (max(left, x + 14), y + 23), words)
+
+
+def _bar(pen: Pen, foot: tuple[float, float], way: tuple[float, float], words: Mapping[str, str]) -> None:
+    """One line of 100 mm with a tick every 10 mm, the ticks at its ends longer."""
+    (x, y), (ux, uy) = foot, way
+    pen.path([foot, (x + ux * BAR, y + uy * BAR)], STROKES["cut"])
+    for n in range(11):
+        tick = 3.0 if n in (0, 10) else 1.5
+        at = (x + ux * 10 * n, y + uy * 10 * n)
+        pen.path([(at[0] - uy * tick, at[1] - ux * tick), (at[0] + uy * tick, at[1] + ux * tick)], STROKES["mark"])
+    middle = (x + ux * 50 + uy * 3.5, y + uy * 50 + ux * 3.5)
+    pen.text(middle, words["bar"], 10, "middle" if ux else "start", bold=True)
+
+
+def _bank_card(pen: Pen, at: tuple[float, float], words: Mapping[str, str]) -> None:
+    wide, high, r = ID1
+    x, y = at
+    corners = ((x + wide - r, y + r, -90), (x + wide - r, y + high - r, 0), (x + r, y + high - r, 90), (x + r, y + r, 180))
+    turns = [(cx, cy, math.radians(start + a)) for cx, cy, start in corners for a in range(0, 91, 10)]
+    ring = [(cx + r * math.cos(t), cy + r * math.sin(t)) for cx, cy, t in turns]
+    pen.path(ring, STROKES["edge"], closed=True)
+    pen.text((x + wide / 2, y + high / 2), words["bank_card"], 10, "middle")
+
+

@@ -1,0 +1,188 @@
+"""What the templates can ask for: frozen records of words, every figure already told in the units of the spec.
+
+Texts that a maker wrote come as Markdown that stands for itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from booklet.pages.sentences import Signal, StepFacts
+from booklet.pages.words import StyleWords
+
+
+@dataclass(frozen=True, slots=True)
+class BoxFacts:
+    """The finished box: its inside, the play that is left, and whether it is closed."""
+
+    inside: str
+    length: str
+    width: str
+    height: str
+    diagonal: str
+    play_along: str
+    play_across: str
+    play_above: str
+    closed: bool
+    has_lid: bool
+    marks: str
+    parts: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemFacts:
+    """What goes inside. `weight` is empty when it is not known."""
+
+    shape: str
+    size: str
+    weight: str
+
+
+@dataclass(frozen=True, slots=True)
+class CardFacts:
+    """The card. `sheets` for one box, `sheets_all` for all copies."""
+
+    sheet: str
+    size: str
+    edge: str
+    gap: str
+    caliper: str
+    grammage: str
+    grain: str
+    keep_grain: bool
+    grain_known: bool
+    half_cut: bool
+    way: str
+    way_verb: str
+    sheets: int
+    sheets_all: int
+
+
+@dataclass(frozen=True, slots=True)
+class PageFacts:
+    """The printer's pages. `bar_x`, `bar_y`: what the bars measured, where the spec corrects the printer."""
+
+    paper: str
+    leaves: int
+    joined: bool
+    overlap: str
+    print_on: str
+    corrected: bool
+    bar: str
+    bar_x: str
+    bar_y: str
+
+
+@dataclass(frozen=True, slots=True)
+class GlueFacts:
+    """The glue and how it is used; `grams` is empty where it is not sold by weight."""
+
+    kind: str
+    name: str
+    apply: str
+    press_time: str
+    dry_time: str
+    tool: str
+    area: str
+    mass: str
+    warning: Signal | None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceFacts:
+    """One piece of the cut list, or all pieces of one template. Sizes without their unit."""
+
+    name: str
+    part: str
+    count: int
+    panels: str
+    width: str
+    height: str
+    diagonal: str
+    pages: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    """Settings of the ruler that are like each other and follow each other. `numbers`: "1 to 8"."""
+
+    numbers: str
+    what: str
+    where: str
+    total: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutTable:
+    """The order of cuts of one template."""
+
+    template: str
+    title: str
+    rows: tuple[CutRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CheckFacts:
+    """One check: its title, figure, limit and verdict; `text` is its sentence."""
+
+    title: str
+    figure: str
+    limit: str
+    unit: str
+    verdict: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckGroup:
+    """The checks of one kind, under one title."""
+
+    title: str
+    rows: tuple[CheckFacts, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SpotFacts:
+    """A glued spot: its number, what is glued on what, its area and the step in which it is made."""
+
+    number: int
+    flap: str
+    onto: str
+    area: str
+    step: int
+
+
+@dataclass(frozen=True, slots=True)
+class GlueTable:
+    """The glued spots of one part, in the order in which they are made."""
+
+    part: str
+    spots: tuple[SpotFacts, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that a template can ask for."""
+
+    title: str
+    style: StyleWords
+    units: str
+    mark: str
+    copies: int
+    item: ItemFacts
+    box: BoxFacts
+    card: CardFacts
+    page: PageFacts
+    glue: GlueFacts
+    pieces: tuple[PieceFacts, ...]
+    templates: tuple[PieceFacts, ...]
+    cuts: tuple[CutTable, ...]
+    steps: tuple[StepFacts, ...]
+    checks: tuple[CheckGroup, ...]
+    warnings: tuple[CheckFacts, ...]
+    longest: str
+    cut_length: str
+    score_length: str
+    time: str
+    glued: tuple[GlueTable, ...]
+    blade: Signal

@@ -1,0 +1,116 @@
+"""The sentence of each step: the layout's words, filled in with the panels that move and those that they are glued to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from booklet.folding import folder
+from booklet.net import Bond, Part, Step
+from booklet.pages.words import Words
+from booklet.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Signal:
+    """A warning: its kind (danger, warning, caution, notice), the word as it is printed, and the text."""
+
+    kind: str
+    word: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepFacts:
+    """One step as it is told. `warning` stands before it."""
+
+    number: int
+    kind: str
+    part: str
+    text: str
+    warning: Signal | None
+
+
+def signal(words: Words, key: str) -> Signal:
+    """A warning of the words file by its key."""
+    kind = words("warnings", key, "signal")
+    return Signal(kind, words("signals", kind), words("warnings", key, "text"))
+
+
+def steps_of(plan: Plan, words: Words) -> tuple[StepFacts, ...]:
+    """Every step with its sentence; a warning only before the first step that it concerns."""
+    told: set[str] = set()
+    result = []
+    for step in plan.net.steps:
+        key = _warning_key(plan, words, step)
+        warned = signal(words, key) if key and key not in told else None
+        told.add(key)
+        part = plan.net.part[step.part]
+        result.append(StepFacts(step.number, step.kind, words("parts", part.role), sentence(plan, words, step), warned))
+    return tuple(result)
+
+
+def _warning_key(plan: Plan, words: Words, step: Step) -> str:
+    """The step's own warning, else that of its kind, else that of the glue where it glues."""
+    own = step.warn or words.get("step_warnings", step.kind) or ""
+    return own or (words("glue", plan.spec.glue.kind, "hazard") if step.bonds else "")
+
+
+def sentence(plan: Plan, words: Words, step: Step) -> str:
+    """The words of a step. Raises `BookletError` when the layout has none for it."""
+    way = plan.thickness.way
+    text = words.get("steps", way, step.words) or words("steps", step.words)
+    return words.filled(text, f"steps.{step.words}", **_given(plan, words, step))
+
+
+def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
+    """All that a sentence may ask for."""
+    part, glue = plan.net.part[step.part], plan.spec.glue.kind
+    folds = [part.fold[name] for name, _ in step.folds]
+    bonds = [plan.net.bonds[b] for b in step.bonds]
+    flaps = list(dict.fromkeys(b.panels[0][1] for b in bonds if b.panels[0][0] == part.name))
+    onto = list(dict.fromkeys(b.panels[1][1] for b in bonds if b.panels[1][0] == part.name))
+    moved, roots = [f.child for f in folds], [f.parent for f in folds]
+    return {
+        "part": words("parts", part.role),
+        "count": words.count(len(folds)),
+        "moved": _names(words, part, moved),
+        "moved_roles": _roles(words, part, moved),
+        "moved_roots": _names(words, part, roots),
+        "moved_root_roles": _roles(words, part, roots),
+        "flaps": _names(words, part, flaps),
+        "onto": _names(words, part, onto),
+        "ring_wall": _names(words, part, onto[:1]),
+        "face": words("faces", _face(plan, bonds)),
+        "side": _names(words, part, _opposite(part, moved)),
+        "glue": words("glue", glue, "verb"),
+        "press": words("glue", glue, "press"),
+    }
+
+
+def _names(words: Words, part: Part, panels: Iterable[str]) -> str:
+    return words.panels((name, part.panel[name].role) for name in dict.fromkeys(panels))
+
+
+def _roles(words: Words, part: Part, panels: Iterable[str]) -> str:
+    """What panels are, without their numbers: "hems"."""
+    roles = dict.fromkeys(part.panel[name].role for name in panels)
+    return words.listed(words("roles", role, "many") for role in roles)
+
+
+def _face(plan: Plan, bonds: list[Bond]) -> str:
+    """Whether the flaps of the bonds lie on the inside or on the outside of what they are glued to."""
+    marked = not bonds or bonds[0].faces[1] == "marked"
+    return "inside" if marked == (plan.net.marks == "inside") else "outside"
+
+
+def _opposite(part: Part, moved: list[str]) -> list[str]:
+    """The wall across from the one that a closing panel hangs on: its tuck flap slides behind that one."""
+    hung = [f.parent for f in part.folds if f.child in moved and part.panel[f.child].role == "closing"]
+    if not hung:
+        return []
+    fold = folder(part)
+    normals = fold.places(fold.final)[:, :3, 2]
+    own = normals[fold.index[hung[0]]]
+    walls = [panel.name for panel in part.panels if panel.role == "wall"]
+    return [name for name in walls if float(own @ normals[fold.index[name]]) < -0.9][:1]

@@ -1,0 +1,88 @@
+"""How a layout looks: its settings from layout.toml as frozen records. Lengths in mm, type in points."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from booklet.errors import refuse
+from booklet.pages.words import HOME, folders, merged
+from booklet.pdf.typeset import Type
+
+FILE = "layout.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section: the text `file`; "page" starts a new page, `room` one where less is left."""
+
+    file: str
+    start: str = ""
+    room: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """All settings of a layout. `heights` of drawings by their kind; `across`: how many of a kind stand side by side."""
+
+    frame: tuple[float, float]
+    least_margin: float
+    gutter: float
+    least_column: float
+    type: Type
+    steps: tuple[int, int]
+    steps_gutter: float
+    heights: Mapping[str, float]
+    across: Mapping[str, int]
+    sections: tuple[Section, ...]
+
+    def rect(self, paper: tuple[float, float], margin: float) -> tuple[float, float, float, float]:
+        """The place for words on a page of this size: the frame, centred, made smaller where the page is small."""
+        keep = 2 * max(margin, self.least_margin)
+        wide, high = (min(f, p - keep) for f, p in zip(self.frame, paper, strict=True))
+        x, y = (paper[0] - wide) / 2, (paper[1] - high) / 2
+        return x, y, x + wide, y + high
+
+
+@lru_cache(maxsize=8)
+def settings(layout: str = HOME, own: Path | None = None) -> Settings:
+    """The settings of a layout. Raises `BookletError` for a file that cannot be read, or a value that is not what it should be."""
+    data = merged(FILE, folders(layout, own))
+    try:
+        return _settings(data)
+    except (KeyError, TypeError, ValueError) as error:
+        told = f"lacks {error}" if isinstance(error, KeyError) else f"has a value that does not fit ({error})"
+        raise refuse(FILE, f"{told}; compare it with the one of the shipped layout") from error
+
+
+def _settings(data: Mapping[str, Any]) -> Settings:
+    frame, columns, steps, drawings = data["frame"], data["columns"], data["steps"], data["drawings"]
+    return Settings(
+        frame=(_positive(frame["width"]), _positive(frame["height"])),
+        least_margin=_positive(frame["least_margin"]),
+        gutter=_positive(columns["gutter"]),
+        least_column=_positive(columns["least"]),
+        type=_type(data["type"]),
+        steps=(int(_positive(steps["columns"])), int(_positive(steps["rows"]))),
+        steps_gutter=_positive(steps["gutter"]),
+        heights={kind: _positive(value) for kind, value in drawings["height"].items()},
+        across={kind: int(_positive(value)) for kind, value in drawings["across"].items()},
+        sections=tuple(Section(**section) for section in data["sections"]),
+    )
+
+
+def _type(table: Mapping[str, Any]) -> Type:
+    known = {field.name for field in fields(Type)}
+    if strange := sorted(set(table) - known):
+        raise ValueError(f"no such type: {', '.join(strange)}")
+    read: dict[str, Any] = {key: tuple(map(_positive, v)) if isinstance(v, list) else _positive(v) for key, v in table.items()}
+    return Type(**read)
+
+
+def _positive(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 5000:
+        raise ValueError(f"{value!r} is not a figure above zero")
+    return float(value)

@@ -1,0 +1,105 @@
+"""The texts of a layout: Jinja2 templates that give Markdown. A maker's own folder comes first; what it lacks is taken from home.
+
+The templates run in a sandbox and see the facts of one plan and the words of one language, nothing else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from jinja2 import FileSystemLoader, StrictUndefined, TemplateError, TemplateNotFound, TemplateSyntaxError
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from booklet.errors import BookletError, Fault
+
+DRAWING = "drawing"
+"""The fence in which a drawing stands in the Markdown: kind, arguments and settings, a word each."""
+
+_PLAIN = re.compile(r"([\\\\`*_{}\[\]<>#|~])")
+
+
+def plain(text: str) -> str:
+    r"""A text that Markdown takes as it stands, such as a maker's title.
+
+    >>> print(plain("*Mug* | <b>"))
+    \*Mug\* \| \<b\>
+    """
+    return _PLAIN.sub(r"\\\1", " ".join(text.split()))
+
+
+def opened(text: str) -> str:
+    """The words with a capital first letter, to open a line."""
+    return text[:1].upper() + text[1:]
+
+
+def drawing(kind: str, *arguments: object, **settings: object) -> str:
+    """The fence that stands in the Markdown where a template asks for a drawing: its kind, arguments and settings."""
+    told = [kind, *(str(a) for a in arguments), *(f"{name}={value}" for name, value in settings.items())]
+    return f"\n\n```{DRAWING}\n{' '.join(told)}\n```\n\n"
+
+
+@dataclass(frozen=True)
+class Texts:
+    """The templates of a layout in its folders, for a language. `given`: what they see by name."""
+
+    folders: tuple[Path, ...]
+    language: str
+    given: Mapping[str, Any]
+
+    @cached_property
+    def _environment(self) -> ImmutableSandboxedEnvironment:
+        loader = FileSystemLoader([str(folder) for folder in self.folders])
+        made = ImmutableSandboxedEnvironment(
+            loader=loader, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False, keep_trailing_newline=True
+        )
+        made.globals.update(self.given, drawing=drawing)
+        made.filters["opened"] = opened
+        return made
+
+    def markdown(self, name: str) -> str:
+        """The Markdown of a page. Raises `BookletError` with file and line for a template that is wrong."""
+        try:
+            return self._template(name).render()
+        except TemplateSyntaxError as error:
+            raise _wrong(_file(error.filename) or f"{name}.md", error.message or "is no template", error.lineno) from error
+        except TemplateNotFound as error:
+            raise _wrong(f"{name}.md", f"asks for {error.name}, which is in no layout folder") from error
+        except TemplateError as error:
+            raise _wrong(*_place(error, name, self._files)) from error
+        except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as error:
+            raise _wrong(*_place(error, name, self._files)) from error
+
+    def _template(self, name: str) -> Any:
+        """The file in the language where there is one, such as cover.de.md, else cover.md."""
+        names = [f"{name}.{self.language}.md", f"{name}.md"]
+        return self._environment.select_template(names if self.language != "en" else names[1:])
+
+    @cached_property
+    def _files(self) -> frozenset[str]:
+        return frozenset(str(folder) for folder in self.folders)
+
+
+def _place(error: Exception, name: str, folders: Iterable[str]) -> tuple[str, str, int | None]:
+    """File, text and line of an error while a template ran: the innermost frame that lies in a layout's folder."""
+    file, line, trace = f"{name}.md", None, error.__traceback__
+    while trace:
+        seen = trace.tb_frame.f_code.co_filename
+        if any(seen.startswith(folder) for folder in folders):
+            file, line = Path(seen).name, trace.tb_lineno
+        trace = trace.tb_next
+    return file, str(error), line
+
+
+def _file(path: str | None) -> str:
+    return Path(path).name if path else ""
+
+
+def _wrong(file: str, text: str, line: int | None = None) -> BookletError:
+    told = " ".join(text.split()).rstrip(".")
+    advice = "mend it, or take the file out to have the shipped one"
+    return BookletError([Fault(file, f"the template cannot be filled in ({told}); {advice}", line)])

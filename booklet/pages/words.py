@@ -1,0 +1,177 @@
+"""The words of a language and the settings of a layout, from the TOML files in `layouts/`. Light: the command line reads them too.
+
+A maker's own folder may hold some of the files only, and of a file only what is to be other than in `home`: what is
+missing is taken from there.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from booklet.data import layouts_folder
+from booklet.errors import BookletError, Fault, refuse
+
+HOME = "home"
+_BRACED = re.compile(r"\{(\w+)\}")
+
+
+def folders(layout: str = HOME, own: Path | None = None) -> tuple[Path, ...]:
+    """Where a layout's files are looked for, first to last: the maker's own folder, the shipped layout, home."""
+    shipped = dict.fromkeys(layouts_folder() / name for name in (layout, HOME) if own is None or name == HOME)
+    return (*((own,) if own else ()), *shipped)
+
+
+def layouts() -> tuple[str, ...]:
+    """Names of the shipped layouts, home first."""
+    names = sorted(path.parent.name for path in layouts_folder().glob("*/layout.toml"))
+    return (HOME, *(name for name in names if name != HOME))
+
+
+def languages(layout: str = HOME) -> tuple[str, ...]:
+    """Languages that a shipped layout speaks, English first."""
+    found = {path.name.split(".")[1] for folder in folders(layout) for path in folder.glob("words.*.toml")}
+    return ("en", *sorted(found - {"en"}))
+
+
+def merged(name: str, where: Iterable[Path]) -> dict[str, Any]:
+    """A TOML file as it stands in the first folder, completed from the next ones. Raises `BookletError` with file and line."""
+    result: dict[str, Any] = {}
+    for folder in where:
+        if (folder / name).is_file():
+            result = _completed(result, _read(folder / name))
+    if not result:
+        raise refuse(name, "is in no layout folder; install the program again, or write it")
+    return result
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except tomllib.TOMLDecodeError as error:
+        line = re.search(r"at line (\d+)", str(error))
+        text = f"is not TOML that can be read ({error}); mend that line"
+        raise BookletError([Fault(path.name, text, int(line[1]) if line else None)]) from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise refuse(path.name, "cannot be read as a text in UTF-8; save it as one") from error
+
+
+def _completed(first: Mapping[str, Any], other: Mapping[str, Any]) -> dict[str, Any]:
+    """The first mapping, with what only the other has, all the way down."""
+    result = dict(other)
+    for key, value in first.items():
+        both = isinstance(value, dict) and isinstance(other.get(key), dict)
+        result[key] = _completed(value, other[key]) if both else value
+    return result
+
+
+@dataclass(frozen=True)
+class Words:
+    """One language. Keys are paths in its file: `words("steps", "score")`."""
+
+    data: Mapping[str, Any]
+    file: str = "words.en.toml"
+
+    def __call__(self, *path: str) -> str:
+        """The words at a path. Raises `BookletError` when there are none, naming the file and the key."""
+        found = self.get(*path)
+        if found is None:
+            raise refuse(self.file, f"has no words for {'.'.join(path)}; add them")
+        return found
+
+    def get(self, *path: str) -> str | None:
+        """The words at a path, or None."""
+        value: Any = self.data
+        for key in path:
+            value = value.get(key) if isinstance(value, Mapping) else None
+        return value if isinstance(value, str) else None
+
+    def table(self, *path: str) -> dict[str, str]:
+        """All words of a table that are no tables themselves."""
+        value: Any = self.data
+        for key in path:
+            value = value.get(key, {})
+        return {key: text for key, text in value.items() if isinstance(text, str)}
+
+    def filled(self, sentence: str, where: str, **given: str) -> str:
+        """A sentence with its words in braces filled in. Raises `BookletError` for one that is not given."""
+
+        def word(found: re.Match[str]) -> str:
+            name = found[1]
+            key = name.lower()
+            if key not in given:
+                allowed = ", ".join(sorted(given)) or "nothing"
+                raise refuse(self.file, f"{where} asks for {{{name}}}; what may stand in braces there is {allowed}")
+            return given[key] if name == key else given[key][:1].upper() + given[key][1:]
+
+        return _BRACED.sub(word, sentence)
+
+    def listed(self, names: Iterable[str]) -> str:
+        """A list as it is said: "wall 1, wall 2 and wall 3"."""
+        items = list(names)
+        comma, last = self("lists", "comma"), self("lists", "and")
+        return comma.join(items[:-1]) + last + items[-1] if len(items) > 1 else "".join(items)
+
+    def count(self, number: int) -> str:
+        """A small number as a word, a larger one in figures."""
+        said = self.data["lists"]["count"]
+        return said[number] if 0 <= number < len(said) else str(number)
+
+    def panel(self, name: str, role: str) -> str:
+        """A panel's name as it is said: wall-1 is "wall 1", closing-top is "top closing panel", base is "base"."""
+        ending = name.rpartition("-")[2]
+        if ending.isdigit():
+            return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=ending)
+        if said := self.get("ends", ending):
+            return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=said)
+        return self("roles", role, "one")
+
+    def panels(self, named: Iterable[tuple[str, str]]) -> str:
+        """Several panels, by name and role, as they are said: "walls 1 and 3", "wall 2 and hem 2"."""
+        groups: dict[str, list[str]] = {}
+        for name, role in named:
+            groups.setdefault(role, []).append(name)
+        return self.listed(self._group(role, names) for role, names in groups.items())
+
+    def _group(self, role: str, names: list[str]) -> str:
+        numbers = [name.rpartition("-")[2] for name in names]
+        if len(names) == 1 or not all(n.isdigit() for n in numbers):
+            return self.listed(self.panel(name, role) for name in names)
+        return f"{self('roles', role, 'many')} {self.numbers(map(int, numbers))}"
+
+    def numbers(self, found: Iterable[int]) -> str:
+        """Numbers as they are said, a run of three or more by its ends: "1 to 4", "1 and 3"."""
+        each = sorted(found)
+        if len(each) > 2 and each[-1] - each[0] == len(each) - 1:
+            return f"{each[0]}{self('lists', 'to')}{each[-1]}"
+        return self.listed(map(str, each))
+
+
+    def style(self, name: str) -> StyleWords:
+        """What a style is called and what it is for."""
+        return StyleWords(self("styles", name, "name"), self("styles", name, "use"))
+
+    def option(self, style: str, name: str) -> str:
+        """The help for an option of a style."""
+        return self("styles", style, "options", name)
+
+
+@dataclass(frozen=True, slots=True)
+class StyleWords:
+    """The name of a style and a line on what it is for."""
+
+    name: str
+    use: str
+
+
+@lru_cache(maxsize=8)
+def words(language: str = "en", layout: str = HOME, own: Path | None = None) -> Words:
+    """The words of a language for a layout. Raises `BookletError` for a file that cannot be read."""
+    name = f"words.{language}.toml"
+    return Words(MappingProxyType(merged(name, folders(layout, own))), name)

@@ -1,0 +1,140 @@
+"""Tables with thin horizontal rules only: words to the left, figures to the right, the head said again on each page.
+
+Lighter than platypus' own: a cell is plain words, broken at spaces where they are wider than their column.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.platypus.flowables import Flowable
+
+from booklet.drawing.pen import MM_PER_POINT, STROKES
+from booklet.pdf import fonts
+from booklet.pdf.blocks import points
+from booklet.pdf.pen import PdfPen
+
+GAP = points(4.0)
+ABOVE, BELOW = points(0.4), points(1.2)
+LEAST = points(8.0)
+"""Points between columns, over and under the words of a row, and of the narrowest column."""
+
+Cells = Sequence[Sequence[str]]
+
+
+class RuledTable(Flowable):
+    """`head` and `rows` of plain words; `aligns` a column each: left, right or middle. Type in points."""
+
+    def __init__(self, head: Sequence[str], rows: Cells, aligns: Sequence[str], size: float, leading: float, after: float):
+        super().__init__()
+        self._head, self._rows, self._aligns = head, rows, aligns
+        self._size, self._leading = size, leading
+        self.spaceAfter = after
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Called by platypus."""
+        self.width = width
+        self._columns = self._column_widths(width)
+        self._lines = [self._broken(row, n == 0) for n, row in enumerate((self._head, *self._rows))]
+        self._heights = [max(map(len, row)) * self._leading + ABOVE + BELOW for row in self._lines]
+        self.height = sum(self._heights)
+        return width, self.height
+
+    def _column_widths(self, width: float) -> list[float]:
+        """As wide as the words; the words' columns share what is left, or give what is wanting."""
+        count = len(self._aligns)
+        natural = [max(_width(row[k], self._size, n == 0) for n, row in enumerate((self._head, *self._rows))) + 1 for k in range(count)]
+        natural = [w + (GAP if k < count - 1 else 0) for k, w in enumerate(natural)]
+        soft = [k for k, align in enumerate(self._aligns) if align == "left"] or list(range(count))
+        spare = width - sum(natural)
+        if spare < 0:
+            return _squeezed(natural, soft, -spare)
+        return [w + spare / len(soft) * (k in soft) for k, w in enumerate(natural)]
+
+    def _broken(self, row: Sequence[str], bold: bool) -> list[list[str]]:
+        last = len(self._columns) - 1
+        rooms = [w - (GAP if k < last else 0) for k, w in enumerate(self._columns)]
+        return [_lines(text, room, self._size, bold) for text, room in zip(row, rooms, strict=True)]
+
+    def split(self, width: float, height: float) -> list[Any]:
+        """Called by platypus: as many rows as the height holds, but never one alone on either side."""
+        self.wrap(width, height)
+        used, fits = self._heights[0], 0
+        for high in self._heights[1:]:
+            used += high
+            if used > height:
+                break
+            fits += 1
+        fits = min(fits, len(self._rows) - 2)
+        if fits < 2:
+            return []
+        return [self._part(self._rows[:fits]), self._part(self._rows[fits:])]
+
+    def _part(self, rows: Cells) -> RuledTable:
+        return RuledTable(self._head, rows, self._aligns, self._size, self._leading, self.spaceAfter)
+
+    def draw(self) -> None:
+        """Called by platypus."""
+        y = self.height
+        pen = PdfPen(self.canv)
+        self._rule(pen, y, "rule")
+        for n, (row, high) in enumerate(zip(self._lines, self._heights, strict=True)):
+            self._row(row, y, n == 0)
+            y -= high
+            self._rule(pen, y, "rule" if n in (0, len(self._lines) - 1) else "dimension")
+
+    def _rule(self, pen: PdfPen, y: float, stroke: str) -> None:
+        y_mm = y * MM_PER_POINT
+        pen.path([(0, y_mm), (self.width * MM_PER_POINT, y_mm)], STROKES[stroke])
+        pen.rest()
+
+    def _row(self, row: list[list[str]], top: float, bold: bool) -> None:
+        canvas, x = self.canv, 0.0
+        canvas.setFont(fonts.face(bold), self._size)
+        for k, (lines, wide, align) in enumerate(zip(row, self._columns, self._aligns, strict=True)):
+            room = wide - (GAP if k < len(row) - 1 else 0)
+            for n, words in enumerate(lines):
+                foot = top - ABOVE - (n + 1) * self._leading + 0.25 * self._size
+                _set(canvas, align, x, room, foot, words)
+            x += wide
+
+
+def _set(canvas: Any, align: str, x: float, room: float, foot: float, words: str) -> None:
+    if align == "right":
+        canvas.drawRightString(x + room, foot, words)
+    elif align == "middle":
+        canvas.drawCentredString(x + room / 2, foot, words)
+    else:
+        canvas.drawString(x, foot, words)
+
+
+def _squeezed(natural: list[float], soft: list[int], wanting: float) -> list[float]:
+    """The widest soft columns give what is wanting, down to one common width."""
+    order = sorted(soft, key=lambda k: -natural[k])
+    for n in range(1, len(order) + 1):
+        level = (sum(natural[k] for k in order[:n]) - wanting) / n
+        if n == len(order) or level >= natural[order[n]]:
+            return [max(level, LEAST) if k in order[:n] else w for k, w in enumerate(natural)]
+    return natural
+
+
+def _lines(text: str, room: float, size: float, bold: bool) -> list[str]:
+    """The words in lines that are no wider than the room, where a single word is not."""
+    if _width(text, size, bold) <= room:
+        return [text]
+    lines = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and _width(longer, size, bold) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+@lru_cache(maxsize=2048)
+def _width(text: str, size: float, bold: bool) -> float:
+    return float(pdfmetrics.stringWidth(text, fonts.face(bold), size))

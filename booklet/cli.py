@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -136,18 +136,20 @@ def check(spec: Path, as_json: bool) -> None:
     from booklet import make
     from booklet.planning import plan_of
 
-    read = _read(spec)
-    plan = plan_of(read)
-    failed = [c for c in plan.checks if not c.ok and c.level == "fault"]
-    checks, pages = list(plan.checks), 0
-    if not failed:
-        data, plan, checks = make.booklet(read)
-        pages = make.pages_in(data)
+    plan = plan_of(_read(spec))
+    checks, pages = plan.checks, 0
+    if not _failed(checks):
+        made = make.printed(plan)
+        checks, pages = made.checks, made.pages
     _print_checks(checks, make.summary(plan, pages), as_json)
-    sys.exit(1 if any(not c.ok and c.level == "fault" for c in checks) else 0)
+    sys.exit(1 if _failed(checks) else 0)
 
 
-def _print_checks(checks: list[Check], summary: dict[str, object], as_json: bool) -> None:
+def _failed(checks: Sequence[Check]) -> bool:
+    return any(not c.ok and c.level == "fault" for c in checks)
+
+
+def _print_checks(checks: Sequence[Check], summary: dict[str, object], as_json: bool) -> None:
     if as_json:
         rows = [
             {"name": c.name, "figure": c.figure, "limit": c.limit, "unit": c.unit, "ok": c.ok, "level": c.level, "text": c.text}
@@ -176,12 +178,12 @@ def make(spec: Path, output: Path | None) -> None:
     read = _read(spec)
     target = output or spec.with_suffix(".pdf")
     room.writable(target)
-    data, plan, checks = room.booklet(read)
-    room.write(target, data)
-    for c in checks:
+    made = room.booklet(read)
+    room.write(target, made.data)
+    for c in made.checks:
         if not c.ok:
             click.echo(f"warning: {c.text}", err=True)
-    click.echo(f"{target}: {room.pages_in(data)} pages, {plan.sheets} sheets of card, {len(plan.net.steps)} steps.")
+    click.echo(f"{target}: {made.pages} pages, {made.plan.sheets} sheets of card, {len(made.plan.net.steps)} steps.")
 
 
 @main.command()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from booklet.check import Check
@@ -17,20 +18,33 @@ from booklet.spec import Spec
 KINDS = (".json", ".svg", ".dxf")
 
 
-def booklet(spec: Spec) -> tuple[bytes, Plan, list[Check]]:
-    """The booklet's bytes, its plan and all checks, those of the paper included. Raises ProofFailed."""
-    from booklet.pages import book
-    from booklet.pdf import paper
+@dataclass(frozen=True)
+class Made:
+    """A finished booklet: its bytes and number of pages, the plan behind it, and all checks, those of the paper included."""
 
-    plan = proven(spec)
+    data: bytes
+    pages: int
+    plan: Plan
+    checks: tuple[Check, ...]
+
+
+def booklet(spec: Spec) -> Made:
+    """The booklet of a spec, read back and measured. Raises ProofFailed."""
+    made = printed(proven(spec))
+    _stand(made.checks)
+    return made
+
+
+def printed(plan: Plan) -> Made:
+    """The booklet of a plan, with the checks of the paper; whether they hold is for the caller to see."""
+    from booklet import paper
+    from booklet.pages import book
 
     def attached(pages: Mapping[int, int]) -> dict[str, bytes]:
-        return {"net.json": net_json(plan, pages).encode(), "spec.toml": spec.source}
+        return {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source}
 
     made = book.write(plan, attached)
-    checks = [*plan.checks, *paper.checks(made, plan)]
-    _stand(checks)
-    return made.data, plan, checks
+    return Made(made.data, made.pages, plan, (*plan.checks, *paper.checks(made, plan)))
 
 
 def proven(spec: Spec) -> Plan:
@@ -40,7 +54,7 @@ def proven(spec: Spec) -> Plan:
     return plan
 
 
-def _stand(checks: list[Check] | tuple[Check, ...]) -> None:
+def _stand(checks: tuple[Check, ...]) -> None:
     bad = [check for check in checks if not check.ok and check.level == "fault"]
     if bad:
         raise ProofFailed(Fault(c.name, f"{c.text} Found {c.figure:g} {c.unit}, limit {c.limit:g}; nothing is written.") for c in bad)

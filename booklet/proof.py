@@ -136,9 +136,14 @@ def seen_by_second(solid: Solid, bond: Bond) -> Vector:
 
 
 def bond_gap(solid: Solid, bond: Bond) -> float:
-    """How far the bonded faces miss each other, mm, with each panel at its place in the stack."""
+    """How far the bonded faces miss each other, mm, with each panel at its place in the stack.
+
+    A stack presses panels apart that the folds put into each other, but it closes no gap: the mid-surfaces of two
+    faces that touch are one caliper apart at most.
+    """
     up = 1.0 if bond.faces[1] == "marked" else -1.0
-    return float(np.abs(seen_by_second(solid, bond)[:, 2] * up - bond.rest).max())
+    height = seen_by_second(solid, bond)[:, 2] * up
+    return float(max(np.abs(height - bond.rest).max(), height.max() - solid.net.caliper))
 
 
 def _beyond(solid: Solid, bond: Bond) -> float:

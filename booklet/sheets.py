@@ -218,11 +218,13 @@ def checks(net: Net, card: Card, placed: Sequence[Placed]) -> list[Check]:
     wanted = Counter((item.part, item.piece) for item in _items(net))
     have = Counter((p.part, p.piece) for p in placed)
     missing = sum(((wanted - have) + (have - wanted)).values())
+    near = _nearest(shapes, card.gap)
+    near = card.gap if abs(near - card.gap) <= SAME_POINT else near
     inside = "Every piece lies on the card, inside the edge that is kept clear."
     apart = "Pieces on one sheet lie at least the gap apart."
     return [
         at_most("sheets.inside", max((_beyond(s, card) for _, s in shapes), default=0.0), COMPUTED, "mm", inside),
-        at_least("sheets.apart", round(_nearest(shapes, card.gap), 6), card.gap, "mm", apart),
+        at_least("sheets.apart", near, card.gap, "mm", apart),
         at_most("sheets.whole", missing, 0, "pieces", "Every piece that one box takes is on a sheet, once."),
     ]
 

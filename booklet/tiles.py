@@ -32,10 +32,10 @@ MARK = 3.0
 """Radius of a registration mark in mm; it stands whole in both windows of its seam."""
 
 INSET = 0.5
-"""A cut line stays so far inside its window, mm: half its width, and as much again for the printer's edge."""
+"""A lattice reaches so far beyond a piece, mm: half the width of a cut line, and as much again for the printer's edge."""
 
 LINE = 0.25
-"""Half the width of a cut line in mm: the least that must be inside."""
+"""Half the width of a cut line in mm: so much round a piece has to be inside some window."""
 
 _CLEAR = 4.0
 _THIRD_FROM = 60.0
@@ -88,10 +88,10 @@ class _Shape:
 
     @cached_property
     def card(self) -> Any:
-        """The piece, larger by `INSET` all round: what the windows have to hold."""
+        """The piece with the width of its cut lines: what the windows have to hold."""
         place = turn(self.quarter)
         whole = shapely.Polygon(place.ring(self.piece.outline), [place.ring(hole) for hole in self.piece.holes])
-        grown = whole.buffer(INSET, join_style="mitre")
+        grown = whole.buffer(LINE, join_style="mitre")
         shapely.prepare(grown)
         return grown
 
@@ -185,8 +185,8 @@ def _best(part: Part, piece: Piece, page: Page) -> _Cover:
 
 def _lattices(shape: _Shape, size: tuple[float, float], lap: float) -> Iterator[_Lattice]:
     """Lattices that hold a template, the centred one first, and alone where there are many pages."""
-    x0, y0, x1, y1 = shape.card.bounds
-    across, up = _starts(x0, x1, size[0], lap), _starts(y0, y1, size[1], lap)
+    x0, y0, x1, y1 = bounds(turn(shape.quarter).ring(shape.piece.outline))
+    across, up = (_starts(a - INSET, b + INSET, side, lap) for a, b, side in ((x0, x1, size[0]), (y0, y1, size[1])))
     for (x, columns), (y, rows) in list(product(across, up))[: None if across[0][1] * up[0][1] <= _MANY else 1]:
         yield _Lattice((x, y), size, lap, (columns, rows))
 
@@ -205,16 +205,21 @@ def _starts(low: float, high: float, size: float, lap: float) -> list[tuple[floa
 
 def _printed(shape: _Shape, lattice: _Lattice) -> tuple[Cell, ...]:
     """The cells that are printed: without those that hold nothing that the others do not, as long as all hang together."""
-    kept = lattice.cells
-    cores = shapely.box(*zip(*(lattice.window(cell, lattice.overlap) for cell in kept), strict=True))
-    alone = dict(zip(kept, shapely.intersects(shape.card, cores), strict=True))
-    windows = {cell: shapely.box(*lattice.window(cell)) for cell in kept}
-    shares = {cell: shape.card.intersection(windows[cell]) for cell in kept if not alone[cell]}
-    for cell in sorted(shares, key=lambda c: round(shares[c].area, 3)):
+    cells = lattice.cells
+    cores = shapely.box(*zip(*(lattice.window(cell, lattice.overlap + SAME_POINT) for cell in cells), strict=True))
+    alone = dict(zip(cells, shapely.intersects(shape.card, cores), strict=True))
+    windows = {cell: shapely.box(*lattice.window(cell)) for cell in cells}
+    shares = {cell: shape.card.intersection(windows[cell]) for cell in cells if not alone[cell]}
+    kept = [cell for cell in cells if alone[cell] or shares[cell].area > SAME_POINT]
+    order = sorted(shares, key=lambda c: round(shares[c].area, 3))
+
+    def spare(cell: Cell) -> bool:
         rest = [other for other in kept if other != cell]
         others = shapely.union_all([windows[other] for other in rest])
-        if _hang_together(rest) and shares[cell].difference(others).area < SAME_POINT:
-            kept = rest
+        return _hang_together(rest) and bool(shares[cell].difference(others).area < SAME_POINT)
+
+    while cell := next((c for c in order if c in kept and spare(c)), None):
+        kept.remove(cell)
     return tuple(kept)
 
 
@@ -361,6 +366,6 @@ def _twist(tile: Tile, first: Tile) -> float:
 
 
 def _blank(piece: Piece, tiles: Sequence[Tile]) -> int:
-    """Pages that show nothing of a piece."""
-    whole = shapely.Polygon(piece.outline, piece.holes)
+    """Pages that show nothing of a piece, nor of the width of its lines."""
+    whole = shapely.Polygon(piece.outline, piece.holes).buffer(LINE, join_style="mitre")
     return sum(not whole.intersects(shapely.box(*t.window)) for t in tiles)

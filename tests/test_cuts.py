@@ -18,7 +18,9 @@ from booklet.styles.shapes import rectangle, rounded
 from tests import boxes
 
 
-def net_of(outline: Ring, folds: tuple[Fold, ...] = (), holes: tuple[Ring, ...] = (), slits: tuple[Ring, ...] = (), panels: str = "a") -> Net:
+def net_of(
+    outline: Ring, folds: tuple[Fold, ...] = (), holes: tuple[Ring, ...] = (), slits: tuple[Ring, ...] = (), panels: str = "a"
+) -> Net:
     """A net of one piece."""
     piece = Piece("box", "box", tuple(panels), outline, holes, slits)
     part = Part("box", "box", 0.3, "a", (rows(identity()),), tuple(Panel(n, "wall", outline) for n in panels), folds, pieces=(piece,))
@@ -45,7 +47,7 @@ def test_every_line_of_every_template_is_in_one_setting(net: Net) -> None:
 @pytest.mark.parametrize("net", ALL)
 def test_scores_come_before_inner_cuts_and_those_before_the_outline(net: Net) -> None:
     for _, cuts in groupby(order(net), lambda c: c.piece):
-        place = ["fold inner outline".split().index(cut.where) for cut in cuts]
+        place = [["fold", "inner", "outline"].index(cut.where) for cut in cuts]
         assert place == sorted(place)
 
 

@@ -94,6 +94,11 @@ def test_a_wall_1_mm_too_long_is_found(lidded: Net) -> None:
     assert "bonds.touch" in boxes.failed(boxes.stretched(lidded, "box", edge - 0.01, 1.0))
 
 
+def test_a_bond_between_faces_that_do_not_reach_each_other_is_found(tray: Net) -> None:
+    apart = replace(tray.bonds[0], rest=5.0)
+    assert "bonds.touch" in boxes.failed(replace(tray, bonds=(apart, *tray.bonds[1:])))
+
+
 def test_an_angle_of_85_is_found(lidded: Net, tray: Net, carton: Net) -> None:
     assert "bonds.touch" in boxes.failed(boxes.with_fold(lidded, "box", "wall-1/wall-2", angle=85.0))
     assert "bonds.touch" in boxes.failed(boxes.with_fold(tray, "box", "base/wall-1", angle=85.0))

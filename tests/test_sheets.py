@@ -65,7 +65,9 @@ def shapes(draw: st.DrawFn) -> Ring:
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(shapes(), min_size=1, max_size=8), st.floats(0, 8), st.sampled_from([(False, "unknown"), (True, "first"), (True, "unknown")]))
+@given(
+    st.lists(shapes(), min_size=1, max_size=8), st.floats(0, 8), st.sampled_from([(False, "unknown"), (True, "first"), (True, "unknown")])
+)
 def test_every_layout_keeps_its_checks(outlines: list[Ring], gap: float, grain: tuple[bool, str]) -> None:
     card = replace(CARD, gap=gap, keep_grain=grain[0], grain=grain[1])
     net = net_of(*outlines)

@@ -17,7 +17,8 @@ from booklet.plane import Affine, Line, Point, Ring, bounds, shift
 
 NUMBER_PT = 7.0
 RADIUS = 1.9
-CLEAR = 0.3
+CLEAR = 0.2
+CELL = 0.3
 THIN = Stroke(0.13)
 SPLIT = 8.0
 """mm on paper below the map for its legend (chosen by us)."""
@@ -50,7 +51,7 @@ class GlueMap:
         place = self._place((x0, y0 + SPLIT, x1, y1))
         draw_legend(pen, (x0, y0), words)
         drawn = {piece.name: self._piece_place(piece, place) for piece in self.part.pieces}
-        room = Room(box, 0.25)
+        room = Room(box, CELL)
         for piece in self.part.pieces:
             self._draw_piece(pen, piece, drawn[piece.name], room)
         room.take((x0, y0, x1, y0 + SPLIT))
@@ -97,7 +98,7 @@ def _draw_number(pen: Pen, spot: Spot, ring: Ring, room: Room) -> None:
         at = room.spot(size, near, CLEAR + 0.5)
         if at is None:
             return
-        _leader(pen, at, near)
+        _leader(pen, at, room.spot((1.0, 1.0), near, 0.0, shape) or near)
     draw_number(pen, at, spot.number, spot.marked)
     room.take(around(at, size))
 

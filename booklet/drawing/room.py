@@ -23,6 +23,9 @@ CAPITAL = 0.714
 DESCENT = 0.21
 """How far letters go below the baseline, in parts of their size, of the shipped face."""
 
+_NEAR = 30.0
+"""mm: a place is looked for within this first, to save time."""
+
 Box = tuple[float, float, float, float]
 
 
@@ -36,13 +39,11 @@ class Room:
         self.box, self.cell = box, cell
         shape = max(1, math.floor((box[3] - box[1]) / cell + 1e-6)), max(1, math.floor((box[2] - box[0]) / cell + 1e-6))
         self._lines, self._hatched = np.zeros(shape, bool), np.zeros(shape, bool)
-        self._sums: dict[bool, NDArray[np.int32]] = {}
 
     def take(self, box: Box) -> None:
         """Keep a rectangle free from now on."""
         (r0, c0), (r1, c1) = self._floor(box[0], box[1]), self._floor(box[2] - 1e-9, box[3] - 1e-9)
         self._lines[max(r0, 0) : max(r1 + 1, 0), max(c0, 0) : max(c1 + 1, 0)] = True
-        self._sums.clear()
 
     def take_lines(self, lines: Iterable[Line]) -> None:
         """Keep lines free from now on."""
@@ -74,40 +75,43 @@ class Room:
         `inside`: an area whose edges are lines of the drawing, in which the rectangle lies. `hatched`: hatching does not count.
         """
         tall, wide = (math.ceil((side + 2 * clear) / self.cell - 1e-6) for side in (size[1], size[0]))
-        low, left, high, right = self._window(inside, tall, wide)
-        rows, columns = np.nonzero(self._free(tall, wide, hatched)[low:high, left:right])
+        if inside is not None:
+            shapely.prepare(inside)
+        for reach in (_NEAR, math.inf):
+            found = self._nearest(tall, wide, near, reach, inside, hatched)
+            if found and math.dist(found, near) <= reach:
+                return found
+        return None
+
+    def _nearest(self, tall: int, wide: int, near: Point, reach: float, inside: BaseGeometry | None, hatched: bool) -> Point | None:
+        """The nearest of the free blocks whose middle lies within a square round a point."""
+        low, left, high, right = self._window(near, reach, inside, tall, wide)
+        taken = self._lines[low:high, left:right]
+        free = _blocks(taken if hatched else taken | self._hatched[low:high, left:right], tall, wide)
+        rows, columns = np.nonzero(free)
         x = self.box[0] + (columns + left + wide / 2) * self.cell
         y = self.box[1] + (rows + low + tall / 2) * self.cell
         if inside is not None and len(x):
-            shapely.prepare(inside)
             within = shapely.contains_xy(inside, x, y)
             x, y = x[within], y[within]
         if not len(x):
             return None
-        best = int(np.argmin(np.round(np.hypot(x - near[0], y - near[1]), 6)))
+        best = int(np.argmin(np.round((x - near[0]) ** 2 + (y - near[1]) ** 2, 6)))
         return float(x[best]), float(y[best])
 
-    def _window(self, inside: BaseGeometry | None, tall: int, wide: int) -> tuple[int, int, int, int]:
-        """Rows and columns, from and to, in which a block can have its corner so that its middle lies in an area's bounds."""
-        if inside is None or inside.is_empty:
-            return 0, 0, *self._lines.shape
-        x0, y0, x1, y1 = inside.bounds
+    def _window(self, near: Point, reach: float, inside: BaseGeometry | None, tall: int, wide: int) -> tuple[int, int, int, int]:
+        """Rows and columns of cells, from and to, among which a block lies whose middle is near enough, and in an area's bounds."""
+        x0, y0, x1, y1 = self.box
+        if inside is not None and not inside.is_empty:
+            ax, ay, bx, by = inside.bounds
+            x0, y0, x1, y1 = max(x0, ax), max(y0, ay), min(x1, bx), min(y1, by)
+        if reach < math.inf:
+            x0, y0, x1, y1 = max(x0, near[0] - reach), max(y0, near[1] - reach), min(x1, near[0] + reach), min(y1, near[1] + reach)
+        if x1 < x0 or y1 < y0:
+            return 0, 0, 0, 0
         (r0, c0), (r1, c1) = self._floor(x0, y0), self._floor(x1, y1)
-        return max(r0 - tall, 0), max(c0 - wide, 0), max(r1 + 1, 0), max(c1 + 1, 0)
-
-    def _free(self, tall: int, wide: int, hatched: bool) -> NDArray[np.bool_]:
-        """Where a block of cells can have its lower left corner."""
-        sums = self._summed(hatched)
-        if tall >= sums.shape[0] or wide >= sums.shape[1]:
-            return np.zeros((0, 0), bool)
-        inner: NDArray[np.bool_] = sums[tall:, wide:] - sums[:-tall, wide:] - sums[tall:, :-wide] + sums[:-tall, :-wide] == 0
-        return inner
-
-    def _summed(self, hatched: bool) -> NDArray[np.int32]:
-        if hatched not in self._sums:
-            taken = self._lines if hatched else self._lines | self._hatched
-            self._sums[hatched] = np.pad(taken.astype(np.int32).cumsum(0).cumsum(1), ((1, 0), (1, 0)))
-        return self._sums[hatched]
+        rows, columns = self._lines.shape
+        return max(r0 - tall, 0), max(c0 - wide, 0), min(r1 + 1 + tall, rows), min(c1 + 1 + wide, columns)
 
     def _floor(self, x: float, y: float) -> tuple[int, int]:
         return math.floor((y - self.box[1]) / self.cell), math.floor((x - self.box[0]) / self.cell)
@@ -116,7 +120,15 @@ class Room:
         columns, rows = (np.floor((at - np.array(self.box[:2])) / self.cell).astype(int)).T
         kept = (rows >= 0) & (columns >= 0) & (rows < grid.shape[0]) & (columns < grid.shape[1])
         grid[rows[kept], columns[kept]] = True
-        self._sums.clear()
+
+
+def _blocks(taken: NDArray[np.bool_], tall: int, wide: int) -> NDArray[np.bool_]:
+    """Where a block of free cells can have its lower left corner: where the sum over it is 0."""
+    sums = np.pad(taken.cumsum(0, dtype=np.int32).cumsum(1, dtype=np.int32), ((1, 0), (1, 0)))
+    if tall >= sums.shape[0] or wide >= sums.shape[1]:
+        return np.zeros((0, 0), bool)
+    free: NDArray[np.bool_] = sums[tall:, wide:] - sums[:-tall, wide:] - sums[tall:, :-wide] + sums[:-tall, :-wide] == 0
+    return free
 
 
 def steps(ring: Sequence[Point], closed: bool = True) -> list[Line]:
@@ -133,6 +145,12 @@ def size_of(pen: Pen, words: str, size_pt: float, bold: bool = False) -> tuple[f
 def around(at: Point, size: tuple[float, float]) -> Box:
     """The rectangle of a size round a point."""
     return at[0] - size[0] / 2, at[1] - size[1] / 2, at[0] + size[0] / 2, at[1] + size[1] / 2
+
+
+def blank(pen: Pen, box: Box, rim: float = 0.6) -> None:
+    """White paper under words that stand on hatching."""
+    x0, y0, x1, y1 = box[0] - rim, box[1] - rim, box[2] + rim, box[3] + rim
+    pen.fill([((x0, y0), (x1, y0), (x1, y1), (x0, y1))], 1.0, "Legend")
 
 
 def write_centred(

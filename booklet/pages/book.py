@@ -18,6 +18,7 @@ from booklet.pages import markdown
 from booklet.pages.facts import facts_of
 from booklet.pages.pictures import LINE, Pictures
 from booklet.pages.records import Facts
+from booklet.pages.sentences import labels
 from booklet.pages.settings import Section, Settings, settings
 from booklet.pages.texts import Texts
 from booklet.pages.words import HOME, Words, folders, words
@@ -86,7 +87,7 @@ class _Maker:
 
     @cached_property
     def labels(self) -> dict[str, str]:
-        return self.words.table("labels")
+        return labels(self.plan, self.words)
 
     def made(self, attach: Attach) -> Book:
         """All sections, then what is drawn last, then the bytes."""
@@ -122,7 +123,7 @@ class _Maker:
 
     def _setting(self, file: str) -> markdown.Setting:
         width, height = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
-        pictures = Pictures(self.plan, self.words, self.facts, self.settings, self.make, self._late, height)
+        pictures = Pictures(self.plan, self.facts, self.settings, self.make, self.labels, self._late, height)
         s = self.settings
         return markdown.Setting(self.make, pictures.blocks, self.words.table("signals"), width, s.gutter, s.least_column, f"{file}.md")
 

@@ -9,7 +9,6 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 from booklet.drawing import layout, ordered, pagemap, scenes
@@ -18,7 +17,6 @@ from booklet.errors import refuse
 from booklet.pages.markdown import built
 from booklet.pages.records import Facts
 from booklet.pages.settings import Settings
-from booklet.pages.words import Words
 from booklet.pdf import blocks
 from booklet.pdf.flow import Picture
 from booklet.pdf.typeset import Typesetter
@@ -73,10 +71,10 @@ class Pictures:
     """Makes the drawings of one plan. `late` keeps room for the contents: width and height in mm to a block."""
 
     plan: Plan
-    words: Words
     facts: Facts
     settings: Settings
     make: Typesetter
+    labels: Mapping[str, str]
     late: Callable[[float, float], Any]
     frame_height: float
 
@@ -125,7 +123,7 @@ class Pictures:
         return self._rows("sheets", draws, settings, width)
 
     def _sheet(self, number: int) -> Draw:
-        return lambda pen, box: layout.draw_sheet(pen, self.plan, number, box, self._labels)
+        return lambda pen, box: layout.draw_sheet(pen, self.plan, number, box, self.labels)
 
     def _parts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         draws: list[Draw] = []
@@ -146,7 +144,7 @@ class Pictures:
         return self._rows("glue", [self._map_of_glue(found) for found in scenes.glue_maps(self.plan)], settings, width)
 
     def _map_of_glue(self, found: Any) -> Draw:
-        return lambda pen, box: found.draw(pen, box, self._labels)
+        return lambda pen, box: found.draw(pen, box, self.labels)
 
     def _cuts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         name = arguments[0] if arguments else ""
@@ -160,7 +158,7 @@ class Pictures:
         scale, height = self.plan.spec.page.scale, self._height("bars", settings)
         if width < (BAR + 2) / scale[0] or self.frame_height < BAR / scale[1] + 40:
             raise refuse("page.paper", "the bars of the print check do not fit on a page as small as this; use A5 paper or larger")
-        return [Picture(width, height, lambda pen: draw_bars(Unlayered(pen), scale, width, self._labels))]
+        return [Picture(width, height, lambda pen: draw_bars(Unlayered(pen), scale, width, self.labels))]
 
     def _steps(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         columns, rows = self.settings.steps
@@ -175,10 +173,6 @@ class Pictures:
         warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text))
         words = self.make.paragraph(built(step.text))
         return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box), warning)
-
-    @cached_property
-    def _labels(self) -> dict[str, str]:
-        return self.words.table("labels")
 
 
 LINE = 14 * 25.4 / 72

@@ -114,3 +114,10 @@ def _opposite(part: Part, moved: list[str]) -> list[str]:
     own = normals[fold.index[hung[0]]]
     walls = [panel.name for panel in part.panels if panel.role == "wall"]
     return [name for name in walls if float(own @ normals[fold.index[name]]) < -0.9][:1]
+
+
+def labels(plan: Plan, words: Words) -> dict[str, str]:
+    """Short words for drawings: the layout's labels, panels by "part/panel", and what one panel of a role is called."""
+    panels = {f"{part.name}/{panel.name}": words.panel(panel.name, panel.role) for part in plan.net.parts for panel in part.panels}
+    roles = {panel.role: words("roles", panel.role, "one") for part in plan.net.parts for panel in part.panels}
+    return {**roles, **panels, **words.table("labels")}

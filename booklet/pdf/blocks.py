@@ -170,14 +170,16 @@ class Cell:
 
 
 class CellRow(Flowable):
-    """Cells side by side under a thin rule, never parted: first their warnings, then the cells, all of one height."""
+    """Cells side by side under a thin rule, never parted.
+
+    A warning of the first cell alone stands over the whole row; else each stands over its own cell, whose picture gives way.
+    """
 
     def __init__(self, cells: Sequence[Cell], height: float, cell_width: float, gutter: float, number_pt: float):
         super().__init__()
         self._cells, self._cell, self._gutter, self._number = cells, cell_width, gutter, number_pt
-        self._band = max(cell.warning_height(cell_width) for cell in cells)
         self._words = max(cell.words_height(cell_width) for cell in cells)
-        self.height = height + self._band
+        self.height = height
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
@@ -190,27 +192,44 @@ class CellRow(Flowable):
         top = self.height * MM_PER_POINT
         pen.path([(0, top), (self.width * MM_PER_POINT, top)], STROKES["dimension"])
         pen.rest()
-        high = self.height - self._band - points(6.0)
+        whole = _over_all(self._cells)
+        band = self._warn(self._cells[0], 0, self.width) if whole else 0.0
         for k, cell in enumerate(self._cells):
             x = k * (self._cell + self._gutter)
-            if cell.warning:
-                cell.warning.drawOn(self.canv, x, self.height - points(2.5) - cell.warning.height)
-            cell.paint(self.canv, (x, points(3.5)), (self._cell, high), self._words, self._number)
+            own = band if whole else self._warn(cell, x, self._cell)
+            cell.paint(self.canv, (x, points(3.5)), (self._cell, self.height - own - points(6.0)), self._words, self._number)
+
+    def _warn(self, cell: Cell, x: float, width: float) -> float:
+        """Draw a cell's warning at the top, and tell the height that it takes."""
+        high = cell.warning_height(width)
+        if cell.warning:
+            cell.warning.drawOn(self.canv, x, self.height - points(2.5) - cell.warning.height)
+        return high
+
+
+def _over_all(cells: Sequence[Cell]) -> bool:
+    """Whether the first cell alone has a warning."""
+    return bool(cells[0].warning) and not any(cell.warning for cell in cells[1:])
+
+
+def _band(cells: Sequence[Cell], width: float, cell: float) -> float:
+    """Height that a row's warnings take, points."""
+    return cells[0].warning_height(width) if _over_all(cells) else max(c.warning_height(cell) for c in cells)
 
 
 def cell_rows(
     cells: Sequence[Cell], grid: tuple[int, int], width_mm: float, height_mm: float, gutter_mm: float, number_pt: float
 ) -> list[CellRow]:
-    """Cells in pages of `grid` (columns, rows), each page's warnings taken off its height before it is parted evenly."""
+    """Cells in pages of `grid` (columns, rows); each page's warnings are taken off its height before it is parted evenly."""
     columns, rows = grid
     wide, gutter = points(width_mm), points(gutter_mm)
     cell = (wide - gutter * (columns - 1)) / columns
     lines = [cells[k : k + columns] for k in range(0, len(cells), columns)]
     result = []
     for k in range(0, len(lines), rows):
-        page = lines[k : k + rows]
-        bands = sum(max(c.warning_height(cell) for c in line) for line in page)
-        result += [CellRow(line, (points(height_mm) - bands) / rows, cell, gutter, number_pt) for line in page]
+        bands = [_band(line, wide, cell) for line in lines[k : k + rows]]
+        share = (points(height_mm) - sum(bands)) / rows
+        result += [CellRow(line, share + band, cell, gutter, number_pt) for line, band in zip(lines[k : k + rows], bands, strict=True)]
     return result
 
 

@@ -211,7 +211,11 @@ def _make_base(s: Sizes, box: Part, script: Script) -> None:
     for k, name in enumerate(order[1:], 1):
         bonds = []
         for j, other in enumerate(order[:k]):
-            rest = (rank[name] - rank[other]) * s.card.t
+            apart = rank[name] - rank[other]
+            if apart > 1:
+                # stepped panels two steps apart do not touch
+                continue
+            rest = apart * s.card.t
             bonds += glue(box, name, other, ("marked", "back"), rest, order[j + 1 : k])
         script.step("bond", "box", "base-last" if k == 3 else "base-flap", {f"wall-{walls[name]}/{name}": 90.0}, bonds)
 

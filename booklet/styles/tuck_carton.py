@@ -24,7 +24,7 @@ OPTIONS = (
     Option("corner_radius", "length", 5.0, 3 / 16, most_mm=15.0),
 )
 _PLAY = 1.0
-_FRAME = 2
+_FRAME = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,8 +176,20 @@ def _close(s: Sizes, script: Script, end: str, wall: str, dust: tuple[int, int])
     script.step("fold", "box", f"dust-{end}", {f"{side}/dust-flap-{n}": 90.0 for n, side in sides.items()})
     panel, tuck = f"{wall}/closing-{end}", f"closing-{end}/tuck-{end}"
     script.step("fold", "box", f"tuck-{end}", {tuck: 90.0})
-    path = [{panel: float(a), tuck: tuck_angle(float(a), s.closing, s.tuck)} for a in range(_FRAME, 91, _FRAME)]
+    path = [{panel: a, tuck: bend} for a, bend in _sliding(s)]
     script.step("close" if end == "top" else "fold", "box", f"close-{end}", {panel: 90.0, tuck: 90.0}, path=path)
+
+
+def _sliding(s: Sizes) -> list[tuple[float, float]]:
+    """Angles of closing panel and tuck while it slides in, neither changing by more than two degrees between frames."""
+    frames = [(0.0, 90.0)]
+    while frames[-1][0] < 90.0:
+        before, bend = frames[-1]
+        ahead = min(before + _FRAME, 90.0)
+        while abs(tuck_angle(ahead, s.closing, s.tuck) - bend) > _FRAME:
+            ahead = (before + ahead) / 2
+        frames.append((ahead, tuck_angle(ahead, s.closing, s.tuck)))
+    return frames[1:]
 
 
 def tuck_angle(panel: float, depth: float, tuck: float) -> float:

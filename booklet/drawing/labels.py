@@ -1,0 +1,51 @@
+"""The words on drawings, by the keys of the words file, with their English for who gives none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from booklet.net import Panel, Part, Piece
+
+LABELS: Final[Mapping[str, str]] = {
+    "actual_size": "print at 100 %",
+    "legend": "Lines",
+    "cut": "cut",
+    "valley": "valley fold",
+    "mountain": "mountain fold",
+    "glue": "glue",
+    "glue_here": "glue on the face that you see",
+    "glue_back": "glue on the other face",
+    "mark": "registration mark",
+    "seam": "where pages join",
+    "grain": "grain",
+    "this_side_inside": "This side up: inside of the box",
+    "this_side_outside": "This side up: outside of the box",
+    "cut_many": "cut {count}",
+    "neighbour": "joins {name}",
+    "tick": "50 mm",
+    "datum": "datum",
+    "sheet": "sheet {n}",
+    "page_of": "",
+}
+"""A key `part/panel` holds the name of a panel, and `role` that of panels of one role; without them their own names serve."""
+
+
+def say(words: Mapping[str, str], key: str, **given: str) -> str:
+    """A label, with its words in braces filled in."""
+    text = words.get(key, LABELS.get(key, key))
+    for name, value in given.items():
+        text = text.replace("{" + name + "}", value)
+    return text
+
+
+def panel_name(words: Mapping[str, str], part: Part, panel: Panel) -> str:
+    """What a panel is called: wall-1 is "wall 1" where the words do not say otherwise."""
+    return words.get(f"{part.name}/{panel.name}", panel.name.replace("-", " "))
+
+
+def common_name(words: Mapping[str, str], part: Part, piece: Piece, panel: Panel) -> str:
+    """What a panel is called on a template that serves several pieces: by its number only where it is in one piece."""
+    if sum(one.template == piece.template for one in part.pieces) == 1:
+        return panel_name(words, part, panel)
+    return words.get(panel.role, panel.role.replace("-", " "))

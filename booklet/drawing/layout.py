@@ -1,0 +1,214 @@
+"""The card layout and the templates with their measures, for marking out by ruler. Boxes on paper in mm.
+
+Measures run from two datum edges, the left and the lower one, after ISO 129-1: extension lines clear of the outline, no
+dimension line across another. They are true lengths, told in the units of the spec.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from booklet import cuts
+from booklet.drawing.flat import folds_of
+from booklet.drawing.labels import LABELS, say
+from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke
+from booklet.drawing.room import CAPITAL, Box, Room, around, size_of, steps, write_centred
+from booklet.lengths import tell
+from booklet.net import Part, Piece
+from booklet.plan import Plan
+from booklet.plane import Affine, Line, Point, bounds
+from booklet.sheets import Placed
+
+SIZE_PT = 7.0
+NAME_PT = 8.0
+THIN = Stroke(0.13)
+ROW = 4.2
+"""mm between two rows of dimensions, and from an outline to the first (chosen by us)."""
+
+TICK = 1.2
+CLEAR = 1.0
+_CAP = CAPITAL * SIZE_PT * MM_PER_POINT
+
+
+def figure(mm: float, units: str) -> str:
+    """A length without its unit."""
+    return tell(mm, units).rpartition(" ")[0]  # type: ignore[arg-type]
+
+
+def draw_sheet(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
+    """A sheet of card to scale with its pieces, and where the box round each piece lies, from the left and the lower edge."""
+    placed = [one for one in plan.placed if one.sheet == number]
+    _SheetPicture(pen, plan, placed, box, words).draw(say(words, "sheet", n=str(number)))
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """A figure on a datum edge: where it stands on paper along the edge, how far in its extension line reaches, its words."""
+
+    at: float
+    reach: float
+    words: str
+
+
+class _SheetPicture:
+    def __init__(self, pen: Pen, plan: Plan, placed: Sequence[Placed], box: Box, words: Mapping[str, str]):
+        self.pen, self.plan, self.placed, self.words = pen, plan, placed, words
+        self.units = plan.spec.units
+        self.card = plan.spec.card
+        xs, ys = self._figures(0), self._figures(1)
+        width = max((pen.width(figure(v, self.units), SIZE_PT) for v in ys), default=5.0)
+        self.left, self.low = width + 2 * ROW, 2 * _CAP + 2 * ROW
+        del xs
+        wide, high = self.card.sheet
+        scale = min((box[2] - box[0] - self.left - 1) / wide, (box[3] - box[1] - self.low - 6) / high)
+        x = (box[0] + box[2] + self.left - scale * wide) / 2
+        self.place = Affine(scale, 0, 0, scale, x, box[1] + self.low + max(0.0, (box[3] - box[1] - self.low - 6 - scale * high) / 2))
+
+    def _figures(self, axis: int) -> list[float]:
+        return sorted({round(v, 3) for one in self.placed for v in (self._bounds(one)[axis], self._bounds(one)[axis + 2])})
+
+    def _bounds(self, placed: Placed) -> Box:
+        _, piece = self._piece(placed)
+        return bounds(placed.to_sheet.ring(piece.outline))
+
+    def _piece(self, placed: Placed) -> tuple[Part, Piece]:
+        return next((part, piece) for part, piece in self.plan.pieces if (part.name, piece.name) == (placed.part, placed.piece))
+
+    def draw(self, title: str) -> None:
+        wide, high = self.card.sheet
+        sheet = self.place.ring(((0, 0), (wide, 0), (wide, high), (0, high)))
+        self.pen.path(sheet, STROKES["edge"], closed=True)
+        self.pen.text((sheet[3][0], sheet[3][1] + 1.5), f"{title}   {figure(wide, self.units)} x {tell(high, self.units)}", NAME_PT, bold=True)
+        lines = [line for placed in self.placed for line in self._draw_piece(placed)]
+        self._names(lines, bounds(sheet))
+        self._dimensions(0)
+        self._dimensions(1)
+        draw_datum(self.pen, sheet[0])
+
+    def _draw_piece(self, placed: Placed) -> list[Line]:
+        part, piece = self._piece(placed)
+        return draw_outline(self.pen, part, piece, placed.to_sheet.then(self.place))
+
+    def _names(self, lines: Sequence[Line], sheet: Box) -> None:
+        room = Room(sheet, 0.5)
+        room.take_lines(lines)
+        for placed in self.placed:
+            _, piece = self._piece(placed)
+            shape = shapely.Polygon(placed.to_sheet.then(self.place).ring(piece.outline))
+            middle = shape.centroid
+            at = room.spot(size_of(self.pen, piece.name, NAME_PT, True), (middle.x, middle.y), CLEAR, shape)
+            if at:
+                write_centred(self.pen, piece.name, NAME_PT, at, bold=True, layer=None)
+                room.take(around(at, size_of(self.pen, piece.name, NAME_PT, True)))
+
+    def _dimensions(self, axis: int) -> None:
+        """The edges of the boxes round the pieces, along one datum edge."""
+        base = self.place((0, 0))[axis]
+        marks = []
+        for value in self._figures(axis):
+            at = self.place((value, value))[axis]
+            near = min(self._bounds(one)[1 - axis] for one in self.placed if _touches(self._bounds(one), axis, value))
+            marks.append(_Mark(at, self.place((near, near))[1 - axis], figure(value, self.units)))
+        other = self.place((0, 0))[1 - axis]
+        draw_running(self.pen, marks, base, other, axis)
+
+
+def _touches(box: Box, axis: int, value: float) -> bool:
+    return min(abs(box[axis] - value), abs(box[axis + 2] - value)) < 1e-3
+
+
+def draw_outline(pen: Pen, part: Part, piece: Piece, place: Affine) -> list[Line]:
+    """A piece small: its cuts, its folds thin and dashed; gives its lines on paper."""
+    drawn: list[Line] = []
+    for fold in folds_of(part, piece):
+        line = (place(fold.line[0]), place(fold.line[1]))
+        pen.path(line, _SMALL["valley" if fold.angle > 0 else "mountain"])
+        drawn.append(line)
+    for ring in (piece.outline, *piece.holes):
+        pen.path(place.ring(ring), STROKES["edge"], closed=True)
+        drawn += steps(place.ring(ring))
+    for slit in piece.slits:
+        pen.path(place.ring(slit), STROKES["edge"])
+        drawn += steps(place.ring(slit), closed=False)
+    return drawn
+
+
+_SMALL = {"valley": Stroke(0.13, (1.56, 0.39)), "mountain": Stroke(0.13, (3.12, 0.39, 0.13, 0.39, 0.13, 0.39))}
+"""Folds in small drawings, in the thinnest width of ISO 128-20."""
+
+
+def draw_datum(pen: Pen, at: Point) -> None:
+    """A small filled corner where the two datum edges meet, outside of it."""
+    x, y = at
+    pen.path(((x - 2.6, y), (x, y), (x, y - 2.6)), STROKES["edge"])
+    pen.fill([((x, y), (x - 1.6, y), (x, y - 1.6))], 0.0)
+
+
+def draw_running(pen: Pen, marks: Sequence[_Mark], base: float, edge: float, axis: int) -> None:
+    """Running dimensions outside a datum edge at `edge`: axis 0 below it, words turned; axis 1 left of it.
+
+    Words that would come too near to each other are moved apart and joined to their lines by a bend.
+    """
+    step = _CAP + 0.9
+    order = sorted(marks, key=lambda mark: mark.at)
+    for mark, spot in zip(order, spread([mark.at for mark in order], step), strict=True):
+        out = edge - ROW
+        bend = [(mark.at, min(mark.reach, edge) - CLEAR if mark.reach <= edge else mark.reach - CLEAR), (mark.at, out + 1.2), (spot, out - 1.2)]
+        bend = [(mark.at, mark.reach - CLEAR), (mark.at, out + 1.2), (spot, out - 1.2)]
+        pen.path([p if axis == 0 else (p[1], p[0]) for p in bend], THIN, "Dimensions")
+        _words(pen, mark.words, spot, out - 1.8, axis)
+
+
+def _words(pen: Pen, words: str, spot: float, out: float, axis: int) -> None:
+    """Words that end at `out`, their middle at `spot` along the edge."""
+    if axis == 0:
+        pen.text((spot + _CAP / 2, out), words, SIZE_PT, "end", angle=90, layer="Dimensions")
+    else:
+        pen.text((out, spot - _CAP / 2), words, SIZE_PT, "end", layer="Dimensions")
+
+
+def spread(places: Sequence[float], step: float) -> list[float]:
+    """Ascending places moved as little as can be so that they are at least `step` apart.
+
+    >>> spread([0.0, 1.0, 10.0], 3.0)
+    [-1.0, 2.0, 10.0]
+    """
+    groups: list[list[float]] = []
+    for place in places:
+        groups.append([place])
+        while len(groups) > 1 and _middle(groups[-1]) - _middle(groups[-2]) < step * (len(groups[-1]) + len(groups[-2])) / 2 - 1e-9:
+            last = groups.pop()
+            groups[-1] += last
+    return [_middle(group) + step * (n - (len(group) - 1) / 2) for group in groups for n in range(len(group))]
+
+
+def _middle(group: Sequence[float]) -> float:
+    return sum(group) / len(group)
+
+
+def draw_part(pen: Pen, plan: Plan, piece: str, box: Box, words: Mapping[str, str] = LABELS) -> None:
+    """A template with every position of an edge or fold from its datum corner: x along the lower side, y along the left side."""
+    part, found = next((part, one) for part, one, _ in plan.templates if one.name == piece)
+    units, measured = plan.spec.units, cuts.measures(part, found)
+    x0, y0, x1, y1 = bounds(found.outline)
+    left = max(pen.width(figure(v, units), SIZE_PT) for v in measured.ys) + 2 * ROW
+    low = max(pen.width(figure(v, units), SIZE_PT) for v in measured.xs) + 2 * ROW
+    top = 6.0
+    room = box[2] - box[0] - left - 1, box[3] - box[1] - low - top
+    scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0))
+    corner = (box[0] + box[2] + left - scale * (x1 - x0)) / 2, box[1] + low + (room[1] - scale * (y1 - y0)) / 2
+    place = Affine(scale, 0, 0, scale, corner[0] - scale * x0, corner[1] - scale * y0)
+    draw_outline(pen, part, found, place)
+    count = sum(one.template == found.name for one in part.pieces)
+    pen.text((corner[0], corner[1] + scale * (y1 - y0) + 1.5), f"{found.name}: {say(words, 'cut_many', count=str(count))}", NAME_PT, bold=True)
+    points = cuts.points(part, found)
+    for axis, values in enumerate((measured.xs, measured.ys)):
+        marks = []
+        for value in values:
+            near = min(p[1 - axis] for p in points if abs(p[axis] - value) < 1e-6)
+            marks.append(_Mark(corner[axis] + scale * value, corner[1 - axis] + scale * near, figure(value, units)))
+        draw_running(pen, marks, corner[axis], corner[1 - axis], axis)
+    draw_datum(pen, corner)

@@ -1,0 +1,89 @@
+"""The finished file read back by another library and measured: what is on paper is the net, true to size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import shapely
+
+from booklet.check import Check, at_most
+from booklet.cuts import scored
+from booklet.pages.book import Book
+from booklet.pdf.read import FinishedFile
+from booklet.plan import Plan
+from booklet.plane import Affine, length
+from booklet.spec.model import BAR
+from booklet.tiles import Tile
+from booklet.tolerance import COMPUTED
+
+_STRAY = 0.2
+_CUT = ("Cutting",)
+_FOLDS = ("Creasing", "ReverseCreasing")
+
+
+def checks(book: Book, plan: Plan, data: bytes | None = None) -> list[Check]:
+    """Page boxes, print scaling, bars and template lines. `data`: another file's bytes in place of the book's."""
+    file = FinishedFile(book.data if data is None else data)
+    found = [_sizes(file, plan, book), _scaling(file)]
+    if book.print_check:
+        found.append(_bars(file, book.print_check - 1, plan.spec.page.scale))
+    cut = [_strays(file, plan, book, tile, _CUT) for tile in plan.tiles]
+    folds = [_strays(file, plan, book, tile, _FOLDS) for tile in plan.tiles]
+    return [
+        *found,
+        at_most("paper.cuts", max(cut, default=0.0), _STRAY, "mm", "The cut lines on paper are the net's, each where the net has it."),
+        at_most("paper.folds", max(folds, default=0.0), _STRAY, "mm", "The fold lines on paper are the net's, each where the net has it."),
+    ]
+
+
+def _sizes(file: FinishedFile, plan: Plan, book: Book) -> Check:
+    """Every page is the printer's paper, upright or turned, all of it shown, not turned by the viewer."""
+    w, h = plan.spec.page.paper
+    wanted = {book.page_of[tile.leaf]: tile.paper for tile in plan.tiles}
+    off = 0.0
+    for number, page in enumerate(file.pages, 1):
+        want = wanted.get(number, (w, h))
+        off = max(off, *(abs(a - b) for a, b in zip(page.size, want, strict=True)))
+        if page.turned or not page.whole or page.unit != 1.0:
+            off = max(off, w)
+    return at_most("paper.size", off, COMPUTED, "mm", "Every page is as large as the paper.")
+
+
+def _scaling(file: FinishedFile) -> Check:
+    bad = int(file.print_scaling != "None")
+    return at_most("paper.scaling", bad, 0, "settings", "The file asks the printer for no scaling.")
+
+
+def _bars(file: FinishedFile, index: int, scale: tuple[float, float]) -> Check:
+    """On the print check a line in each direction is the bar's length over the printer's correction."""
+    lines = [s for s in file.lines(index) if length(s.line) > 10]
+    off = [
+        min((abs(length(s.line) - BAR / scale[axis]) for s in lines if abs(s.a[1 - axis] - s.b[1 - axis]) < 1e-6), default=BAR)
+        for axis in (0, 1)
+    ]
+    return at_most("paper.bars", max(off), COMPUTED, "mm", "The bars of the print check are true to size in both directions.")
+
+
+def _strays(file: FinishedFile, plan: Plan, book: Book, tile: Tile, layers: Sequence[str]) -> float:
+    """Length of lines in some layers that are on the page but not in the net's window, or the other way, mm."""
+    sx, sy = tile.scale
+    to_net = Affine(a=sx, d=sy).then(tile.to_page.inverse())
+    read = [(to_net(s.a), to_net(s.b)) for s in file.lines(book.page_of[tile.leaf] - 1) if s.layer in layers]
+    window = shapely.box(*tile.window)
+    have = shapely.MultiLineString(read)
+    want = shapely.MultiLineString(_wanted(plan, tile, layers)).intersection(window)
+    missing = want.difference(have.buffer(COMPUTED)).length
+    added = have.difference(want.buffer(COMPUTED)).length
+    return float(max(missing, added))
+
+
+def _wanted(plan: Plan, tile: Tile, layers: Sequence[str]) -> list[Any]:
+    """The net's lines of a template, in its part's flat frame."""
+    part = plan.net.part[tile.part]
+    piece = next(p for p in part.pieces if p.name == tile.piece)
+    if layers == _FOLDS:
+        return [line for line, _ in scored(part, piece)]
+    rings = [[*ring, ring[0]] for ring in (piece.outline, *piece.holes)]
+    return [*rings, *(list(slit) for slit in piece.slits)]
+

@@ -1,0 +1,356 @@
+"""The booklet's pages: what a template may hold, how words are set, and what the finished file has."""
+
+from __future__ import annotations
+
+import io
+import re
+import tempfile
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from booklet.errors import BookletError
+from booklet.pages import book, markdown
+from booklet.pages.figures import Figures
+from booklet.pages.markdown import Setting, blocks_of, shaped
+from booklet.pages.settings import settings
+from booklet.pages.texts import Texts, drawing, plain
+from booklet.pages.words import folders, words
+from booklet.pdf import blocks, flow
+from booklet.pdf.canvas import PdfFile
+from booklet.pdf.read import FinishedFile
+from booklet.pdf.typeset import Typesetter
+from booklet.plan import Plan
+from booklet.planning import plan_of
+from booklet.spec import Spec, load
+from booklet.styles import shelf
+
+SPEC = """
+title = "Kiln Lane *tray* no. 1 | <b>"
+style = "tray"
+[item]
+shape = "block"
+length = "4 1/4 in"
+width = "3 in"
+height = "1 1/4 in"
+weight = "5 oz"
+[fit]
+clearance = "1/4 in"
+headroom = "1/8 in"
+[card]
+sheet = "12x12 in"
+caliper = "0.30 mm"
+[page]
+paper = "Letter"
+[glue]
+kind = "hot-melt"
+[booklet]
+units = "in"
+"""
+FILES = {"net.json": b"{}", "spec.toml": b"title = 1"}
+
+
+@cache
+def spec() -> Spec:
+    return spec_of(SPEC)
+
+
+def spec_of(text: str) -> Spec:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "box.toml"
+        path.write_text(text)
+        return load(path, {name: style.OPTIONS for name, style in shelf().items()})
+
+
+@cache
+def plan() -> Plan:
+    return plan_of(spec())
+
+
+@cache
+def made() -> book.Book:
+    return book.write(plan(), lambda pages: FILES)
+
+
+@cache
+def reader() -> PdfReader:
+    return PdfReader(io.BytesIO(made().data))
+
+
+def text_of(page: int) -> str:
+    """The words of a page, from 1, on one line."""
+    return " ".join(reader().pages[page - 1].extract_text().split())  # a space that does not break is a space too
+
+
+def with_folder(folder: Path) -> Plan:
+    """The plan whose booklet is laid out by a maker's own folder."""
+    return replace(plan(), spec=replace(spec(), booklet=replace(spec().booklet, layout="own", folder=folder)))
+
+
+def texts(folder: Path, **given: Any) -> Texts:
+    return Texts(folders("home", folder), "en", given)
+
+
+def setting(width: float = 186.0) -> Setting:
+    s = settings()
+    return Setting(Typesetter(s.type), lambda *a: [], words().table("signals"), width, s.gutter, s.least_column, "page.md")
+
+
+# The finished file ------------------------------------------------------------------------------------------------
+
+
+def test_the_same_plan_gives_the_same_bytes() -> None:
+    assert book.write(plan(), lambda pages: FILES).data == made().data
+
+
+def test_every_page_tells_its_number_of_all_but_the_cover() -> None:
+    for number in range(2, made().pages + 1):
+        assert f"page {number} of {made().pages}" in text_of(number)
+
+
+def test_the_cover_lists_every_section_with_its_page() -> None:
+    cover = text_of(1)
+    for entry in made().entries[1:]:
+        assert f"{entry.title} {entry.page}" in cover
+
+
+def test_sections_begin_on_the_pages_that_the_contents_name() -> None:
+    for entry in made().entries:
+        if entry.file not in ("cover", book.TEMPLATES):
+            assert entry.title in text_of(entry.page)
+
+
+def test_bookmarks_lead_to_the_sections() -> None:
+    outline = [(item.title, reader().get_destination_page_number(item) + 1) for item in reader().outline]
+    assert outline == [(entry.title, entry.page) for entry in made().entries]
+
+
+def test_the_contents_are_links() -> None:
+    links = [note.get_object() for note in reader().pages[0]["/Annots"]]
+    assert len(links) == len(made().entries) - 1
+
+
+def test_the_title_is_told_as_it_was_written() -> None:
+    assert 'Kiln Lane *tray* no. 1 | <b>' in text_of(1) and reader().metadata and reader().metadata.title == spec().title
+    assert made().entries[0].title == spec().title
+
+
+def test_template_leaves_have_the_pages_that_are_handed_to_the_net() -> None:
+    handed: dict[int, int] = {}
+    again = book.write(plan(), lambda pages: handed.update(pages) or FILES)  # type: ignore[func-returns-value]
+    assert handed == again.page_of == made().page_of and set(handed) == {tile.leaf for tile in plan().tiles}
+    for page in handed.values():
+        assert "print at 100 %" in text_of(page)
+
+
+def test_the_files_are_carried_in_the_booklet() -> None:
+    assert {name: data[0] for name, data in reader().attachments.items()} == FILES
+
+
+def test_the_bars_are_on_the_print_check_true_to_size() -> None:
+    lines = FinishedFile(made().data).lines(made().print_check - 1)
+    for axis in (0, 1):
+        along = [abs(s.a[axis] - s.b[axis]) for s in lines if abs(s.a[1 - axis] - s.b[1 - axis]) < 1e-6]
+        assert any(abs(length - 100.0) < 0.01 for length in along)
+    assert "Both bars measure 100 mm" in text_of(made().print_check)
+
+
+def test_a_corrected_printer_gets_longer_bars() -> None:
+    page = replace(spec().page, printed_bar=(98.0, 99.0))
+    made_for = book.write(replace(plan(), spec=replace(spec(), page=page)), lambda pages: {})
+    lines = FinishedFile(made_for.data).lines(made_for.print_check - 1)
+    for axis, length in ((0, 100 / 0.98), (1, 100 / 0.99)):
+        assert any(abs(abs(s.a[axis] - s.b[axis]) - length) < 0.01 for s in lines)
+
+
+def test_only_template_pages_have_layers() -> None:
+    file = FinishedFile(made().data)
+    for number in range(1, made().pages + 1):
+        layers = {line.layer for line in file.lines(number - 1)} - {None}
+        assert bool(layers) == (number in made().page_of.values()), number
+
+
+def test_a_booklet_in_inches_tells_the_box_in_inches() -> None:
+    for file in ("cover", "cut-list", "fit-check"):
+        page = next(entry.page for entry in made().entries if entry.file == file)
+        told = re.sub(r"0\.30\s?mm", "", text_of(page))
+        assert re.search(r"\d\s?in\b", told) and not re.search(r"\d\s?mm\b", told), file
+
+
+def test_the_hazard_of_the_glue_is_told_before_the_step_that_glues() -> None:
+    steps = next(entry.page for entry in made().entries if entry.file == "steps")
+    assert text_of(steps).count("CAUTION") == 2 and "195" in text_of(steps)
+
+
+# A maker's own layout ---------------------------------------------------------------------------------------------
+
+
+def test_a_makers_page_takes_the_place_of_the_shipped_one(tmp_path: Path) -> None:
+    (tmp_path / "fit-check.md").write_text("# Our check\n\nPut {{ item.size }} in.\n")
+    own = book.write(with_folder(tmp_path), lambda pages: {})
+    assert [e.title for e in own.entries if e.file == "fit-check"] == ["Our check"]
+
+
+def test_a_makers_sections_stand_in_their_order(tmp_path: Path) -> None:
+    (tmp_path / "layout.toml").write_text('sections = [{ file = "print-check" }, { file = "templates" }, { file = "steps" }]\n')
+    own = book.write(with_folder(tmp_path), lambda pages: {})
+    assert [e.file for e in own.entries] == ["print-check", "templates", "steps"]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "told"),
+    [
+        ("one\n\n{{ nothing }}\n", 3, "'nothing' is undefined"),
+        ("one\n{% if %}\n", 2, "Expected an expression"),
+        ("{{ title.__class__.__mro__ }}\n", 1, "unsafe"),
+        ("\n{{ 1 / 0 }}\n", 2, "division by zero"),
+        ('{% include "other.md" %}\n', None, "other.md"),
+        ("{{ boxes.one }}\n", 1, "'boxes' is undefined"),
+    ],
+)
+def test_a_template_that_is_wrong_is_told_with_file_and_line(tmp_path: Path, text: str, line: int | None, told: str) -> None:
+    (tmp_path / "cover.md").write_text(text)
+    with pytest.raises(BookletError) as caught:
+        texts(tmp_path, title="x").markdown("cover")
+    fault = caught.value.faults[0]
+    assert (fault.where, fault.line) == ("cover.md", line) and told in fault.text
+
+
+def test_a_section_that_is_in_no_folder_is_told(tmp_path: Path) -> None:
+    (tmp_path / "layout.toml").write_text('sections = [{ file = "../secret" }]\n')
+    with pytest.raises(BookletError, match="in no layout folder"):
+        book.write(with_folder(tmp_path), lambda pages: {})
+
+
+def test_a_text_in_the_language_of_the_booklet_comes_first(tmp_path: Path) -> None:
+    (tmp_path / "cover.de.md").write_text("Hallo")
+    assert Texts(folders("home", tmp_path), "de", {}).markdown("cover") == "Hallo"
+
+
+# Words as they are set --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "set_as"),
+    [
+        ("4 1/2 in", "4\u00a0\u00b9\u2044\u2082\u00a0in"),
+        ("15/16 in", "\u00b9\u2075\u2044\u2081\u2086\u00a0in"),
+        ("1/20 of it", "1/20 of it"),
+        ("5.5 mm along", "5.5\u00a0mm along"),
+        ("fold wall 2 in", "fold wall\u00a02\u00a0in"),
+        ("at 100 %", "at 100\u00a0%"),
+    ],
+)
+def test_fractions_are_built_and_figures_keep_their_units(text: str, set_as: str) -> None:
+    assert shaped(text) == set_as
+
+
+def test_a_text_that_was_made_plain_comes_out_of_markdown_as_it_was() -> None:
+    wild = r"*a* _b_ [c](d) `e` <f> # g | h \ i ~j~ {k}"
+    (block,) = blocks_of(plain(wild), setting())
+    assert block.getPlainText() == wild
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("::: columns\nwords\n", r'page.md: has a block "::: columns" that is not closed'),
+        ("words\n:::\n", "page.md: has a line of colons that closes nothing"),
+        ("::: shout\nwords\n:::\n", 'page.md: has a block "::: shout"; there are columns'),
+        ("```python\nx\n```\n", "only drawings stand in one"),
+    ],
+)
+def test_a_block_that_is_wrong_is_told(text: str, told: str) -> None:
+    with pytest.raises(BookletError, match=re.escape(told) if "[" not in told else told):
+        blocks_of(text, setting())
+
+
+def test_blocks_may_stand_in_columns() -> None:
+    (columns,) = blocks_of("::: columns\none\n\n::: warning\ntwo\n:::\n\nthree\n:::\n", setting())
+    assert [type(block).__name__ for block in columns._blocks] == ["Paragraph", "Boxed", "Paragraph"]
+
+
+def test_columns_too_narrow_to_read_are_not_made() -> None:
+    assert len(blocks_of("::: columns\none\n\ntwo\n:::\n", setting(width=120.0))) == 2
+
+
+def test_an_unknown_drawing_is_told_with_those_that_there_are(tmp_path: Path) -> None:
+    (tmp_path / "cover.md").write_text('# A\n\n{{ drawing("dragon") }}\n')
+    with pytest.raises(BookletError, match='no drawing "dragon"; there are cover, bars'):
+        book.write(with_folder(tmp_path), lambda pages: {})
+
+
+def test_a_drawing_leaves_a_fence_with_its_settings() -> None:
+    assert drawing("sheet", 1, height=90).split() == ["```drawing", "sheet", "1", "height=90", "```"]
+
+
+def test_signal_words_of_injury_alone_carry_the_sign() -> None:
+    signs = {name: blocks_of(f"::: {name}\nx\n:::\n", setting())[0]._sign for name in markdown.SIGNALS}
+    assert signs == {"danger": True, "warning": True, "caution": True, "notice": False}
+
+
+def test_no_column_ends_with_a_heading() -> None:
+    text = "::: columns\n" + "words and words\n\n" * 3 + "## Head\n\n" + "more words\n\n" * 4 + ":::\n"
+    (columns,) = blocks_of(text, setting())
+    columns.wrap(500, 1e6)
+    left = columns._runs[0]
+    assert len(columns._runs[1]) > 0 and left[-1][0].style.name != "h2"
+
+
+def test_no_item_of_a_list_stands_alone_in_a_column() -> None:
+    for before in range(1, 6):
+        text = "::: columns\n" + "words\n\n" * before + "- a\n- b\n- c\n\n" + "words\n\n" * (6 - before) + ":::\n"
+        (columns,) = blocks_of(text, setting())
+        columns.wrap(500, 1e6)
+        items = [sum(bool(getattr(b, "bulletText", None)) for b, _, _ in run) for run in columns._runs]
+        assert 1 not in items
+
+
+def test_a_table_that_is_parted_says_its_head_again() -> None:
+    (table,) = blocks_of("| A | B |\n|---|---:|\n" + "| x | 1 |\n" * 20, setting())
+    _, whole = table.wrap(400, 1e6)
+    first, rest = table.split(400, whole / 2)
+    assert first._head == rest._head == ["A", "B"] and len(first._rows) + len(rest._rows) == 20
+    assert table.split(400, whole / 20) == []
+
+
+def test_a_steps_warning_stands_over_the_row_when_it_is_the_first_ones() -> None:
+    make = Typesetter(settings().type)
+
+    def cell(warned: bool) -> blocks.Cell:
+        return blocks.Cell("1", make.paragraph("Fold."), lambda pen, box: None, make.boxed("caution", "CAUTION", "Blades cut.") if warned else None)
+
+    rows = blocks.cell_rows([cell(True), cell(False), cell(False), cell(True), cell(False), cell(False)], (2, 3), 186, 240, 8, 24)
+    assert round(sum(row.height for row in rows) * 25.4 / 72, 6) == 240
+    assert rows[0].height > rows[2].height and rows[1].height > rows[2].height
+
+
+def test_what_is_left_of_a_page_goes_to_the_cover_picture() -> None:
+    file, sizes = PdfFile("x"), []
+    rest = blocks.Rest(lambda pen, width, height: sizes.append((width, height)))
+    rest.below = 50.0
+    flow.flow(file, [rest, blocks.Gap(50.0)], (210, 297), [(10, 10, 200, 287)])
+    assert file.pages == 1 and 225 < sizes[0][1] < 228
+
+
+def test_figures_are_told_as_people_say_them() -> None:
+    tell = Figures("mm")
+    assert (tell.time(45), tell.time(60), tell.time(0)) == ("45 min", "1 h", "0 min")
+    assert (tell.area(950.0), tell.area(95000.0)) == ("9.5 cm\u00b2", "950 cm\u00b2")
+    assert (Figures("in").mass(368.5), Figures("in").mass(356.0)) == ("13 oz", "12.6 oz")
+
+
+def test_a_page_too_small_for_the_bars_is_refused() -> None:
+    small = replace(spec().page, paper=(105.0, 148.0), name="A6")
+    with pytest.raises(BookletError, match="use A5 paper or larger"):
+        book.write(replace(plan(), spec=replace(spec(), page=small)), lambda pages: {})
+
+
+@pytest.mark.parametrize("paper", [(148.0, 210.0), (210.0, 297.0), (297.0, 210.0), (297.0, 420.0)])
+def test_words_stay_in_the_frame_on_every_paper(paper: tuple[float, float]) -> None:
+    x0, y0, x1, y1 = settings().rect(paper, 6.35)
+    assert x0 >= 12 and y0 >= 12 and x1 <= paper[0] - 12 and y1 <= paper[1] - 12

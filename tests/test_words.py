@@ -1,0 +1,188 @@
+"""The words files and layouts: complete for all that the program makes, and told plainly where they are not."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+import pytest
+
+from booklet.card import Card
+from booklet.data import layouts_folder
+from booklet.errors import BookletError
+from booklet.lengths import Length
+from booklet.pages.facts import facts_of
+from booklet.pages.sentences import sentence
+from booklet.pages.settings import settings
+from booklet.pages.words import Words, folders, languages, layouts, merged, words
+from booklet.plan import Plan
+from booklet.planning import plan_of
+from booklet.spec import Fit, Item, Page, Spec
+from booklet.spec.model import Booklet, Glue
+from booklet.spec.tables import GLUES
+from booklet.styles import shelf
+
+HOME = layouts_folder() / "home"
+
+
+def spec(style: str, caliper: float = 0.3, glue: str = "pva", **box: object) -> Spec:
+    options = {o.name: o.resolved("mm") for o in shelf()[style].OPTIONS} | box
+    size = [Length(mm) for mm in (80.0, 60.0, 70.0)]
+    return Spec(
+        title="Kiln Lane",
+        style=style,
+        item=Item("block", *size),
+        fit=Fit(6.0, 8.0),
+        card=Card(caliper, (297.0, 420.0), gsm=round(caliper * 750)),
+        page=Page((210.0, 297.0), "A4", 6.35, 10.0),
+        glue=Glue(glue),  # type: ignore[arg-type]
+        booklet=Booklet(),
+        box=MappingProxyType(options),
+    )
+
+
+@cache
+def plan(style: str, caliper: float = 0.3) -> Plan:
+    return plan_of(spec(style, caliper))
+
+
+CASES = [("lidded-box", 0.3), ("lidded-box", 0.8), ("tray", 0.3), ("tray", 1.5), ("tuck-carton", 0.4)]
+
+
+@pytest.mark.parametrize(("style", "caliper"), CASES)
+def test_every_step_has_a_sentence_that_is_filled_in_and_begins_with_a_capital(style: str, caliper: float) -> None:
+    made, said = plan(style, caliper), words()
+    for step in made.net.steps:
+        text = sentence(made, said, step)
+        assert text[0].isupper() and text.endswith(".") and "{" not in text and "  " not in text, text
+
+
+@pytest.mark.parametrize(("style", "caliper"), CASES)
+def test_every_panel_and_check_has_words(style: str, caliper: float) -> None:
+    made, said = plan(style, caliper), words()
+    for part in made.net.parts:
+        for panel in part.panels:
+            assert said.panel(panel.name, panel.role)
+    for check in made.checks:
+        assert said.get("checks", check.name), f"no title for the check {check.name}"
+        assert said("check_groups", check.name.partition(".")[0].partition("-")[0])
+
+
+def test_every_check_that_the_code_names_has_a_title() -> None:
+    code = "".join(path.read_text() for path in (layouts_folder().parent / "booklet").glob("*.py"))
+    named = set(re.findall(r'(?:at_most|at_least|warning|Check)\(\s*"([a-z]+[.-][a-z.-]+)"', code))
+    assert len(named) > 20
+    assert not [name for name in sorted(named) if not words().get("checks", name)]
+
+
+def test_every_style_and_option_has_its_line() -> None:
+    said = words()
+    for name, style in shelf().items():
+        assert said.style(name).name and said.style(name).use
+        for option in style.OPTIONS:
+            assert said.option(name, option.name).endswith(".")
+
+
+@pytest.mark.parametrize("kind", GLUES)
+def test_every_glue_has_its_words_and_a_hazard_that_is_told(kind: str) -> None:
+    made = replace(plan("tray"), spec=spec("tray", glue=kind))
+    facts = facts_of(made, words())
+    assert facts.glue.name and facts.glue.press_time and facts.glue.dry_time
+    assert (facts.glue.warning is not None) == (kind in ("hot-melt", "contact"))
+
+
+def test_a_warning_stands_only_before_the_first_step_that_it_concerns() -> None:
+    made = plan("lidded-box")
+    made = replace(made, spec=spec("lidded-box", glue="hot-melt"))
+    warned = [step for step in facts_of(made, words()).steps if step.warning]
+    assert [step.warning.text for step in warned if step.warning] == [words()("warnings", key, "text") for key in ("blade", "hot-melt")]
+    first_bond = next(step.number for step in made.net.steps if step.bonds)
+    assert warned[-1].number == first_bond
+
+
+def test_a_glue_flap_that_lies_inside_is_said_to_lie_inside_whichever_face_is_marked() -> None:
+    said = words()
+    for caliper in (0.3, 0.8):
+        made = plan("lidded-box", caliper)
+        step = next(step for step in made.net.steps if step.words == "base-flap")
+        assert "outside of base panel 1" in sentence(made, said, step)
+
+
+def test_a_tuck_flap_is_told_the_wall_that_it_slides_behind() -> None:
+    made = plan("tuck-carton")
+    step = next(step for step in made.net.steps if step.words == "close-top")
+    assert "inside wall 2" in sentence(made, words(), step)
+
+
+@pytest.mark.parametrize(
+    ("named", "said"),
+    [
+        ([("wall-1", "wall")], "wall 1"),
+        ([("wall-3", "wall"), ("wall-1", "wall")], "walls 1 and 3"),
+        ([("skirt-1", "skirt"), ("skirt-2", "skirt"), ("skirt-3", "skirt")], "skirts 1 to 3"),
+        ([("closing-top", "closing")], "top closing panel"),
+        ([("base", "base"), ("hem-2", "hem")], "base and hem 2"),
+    ],
+)
+def test_panels_are_said_as_a_maker_says_them(named: list[tuple[str, str]], said: str) -> None:
+    assert words().panels(named) == said
+
+
+def test_a_word_in_braces_that_is_not_known_is_refused_with_what_is() -> None:
+    with pytest.raises(BookletError, match=r"words.en.toml: steps.x asks for \{colour\}; .* glue, press"):
+        words().filled("Use {colour}", "steps.x", glue="glue", press="")
+
+
+def test_missing_words_are_told_with_their_key() -> None:
+    with pytest.raises(BookletError, match=r"words.en.toml: has no words for steps.sing"):
+        words()("steps", "sing")
+
+
+def test_a_makers_folder_changes_a_word_and_keeps_all_others(tmp_path: Path) -> None:
+    (tmp_path / "words.en.toml").write_text('[roles.wall]\nnumbered = "side {n}"\n')
+    own = words("en", "home", tmp_path)
+    assert own.panel("wall-2", "wall") == "side 2" and own.panel("hem-2", "hem") == "hem 2"
+
+
+def test_a_makers_settings_are_completed_from_home(tmp_path: Path) -> None:
+    (tmp_path / "layout.toml").write_text("[steps]\ncolumns = 1\n")
+    own = settings("home", tmp_path)
+    assert own.steps == (1, settings().steps[1]) and own.sections == settings().sections
+
+
+@pytest.mark.parametrize("text", ["[steps]\ncolumns = -1\n", '[frame]\nwidth = "wide"\n', "[type]\ntext = [0, 14]\n", "[type]\nbody = 10\n"])
+def test_settings_that_make_no_sense_are_refused(tmp_path: Path, text: str) -> None:
+    (tmp_path / "layout.toml").write_text(text)
+    with pytest.raises(BookletError, match=r"layout.toml: .* compare it with"):
+        settings("home", tmp_path)
+
+
+def test_a_broken_words_file_is_told_with_its_line(tmp_path: Path) -> None:
+    (tmp_path / "words.en.toml").write_text("[roles]\n\nwall = \n")
+    with pytest.raises(BookletError) as caught:
+        merged("words.en.toml", folders("home", tmp_path))
+    assert caught.value.faults[0].line == 3 and caught.value.faults[0].where == "words.en.toml"
+
+
+def test_a_words_file_that_is_no_utf8_is_told(tmp_path: Path) -> None:
+    (tmp_path / "words.en.toml").write_bytes(b"\xff\xfe")
+    with pytest.raises(BookletError, match="UTF-8"):
+        merged("words.en.toml", folders("home", tmp_path))
+
+
+def test_home_and_english_are_shipped() -> None:
+    assert layouts()[0] == "home" and languages()[0] == "en"
+
+
+def test_shipped_texts_are_plain() -> None:
+    for path in (*HOME.glob("*.md"), *HOME.glob("words.*.toml")):
+        text = re.sub(r"\{#.*?#\}|\{%.*?%\}", "", path.read_text(), flags=re.DOTALL)
+        assert not re.search(r"!(?!\[)|\u2014|\bsimply\b|\bjust\b", text, re.IGNORECASE), path.name
+
+
+def test_numbers_are_said_by_their_ends_when_they_run() -> None:
+    said = Words({"lists": {"comma": ", ", "and": " and ", "to": " to "}})
+    assert [said.numbers(n) for n in ([4], [1, 2], [1, 2, 3], [1, 3, 4])] == ["4", "1 and 2", "1 to 3", "1, 3 and 4"]

@@ -10,7 +10,7 @@ import shapely
 from booklet.check import Check, at_most
 from booklet.cuts import scored
 from booklet.pages.book import Book
-from booklet.pdf.read import FinishedFile
+from booklet.pdf.read import FinishedFile, Segment
 from booklet.plan import Plan
 from booklet.plane import Affine, length
 from booklet.spec.model import BAR
@@ -28,8 +28,9 @@ def checks(book: Book, plan: Plan, data: bytes | None = None) -> list[Check]:
     found = [_sizes(file, plan, book), _scaling(file)]
     if book.print_check:
         found.append(_bars(file, book.print_check - 1, plan.spec.page.scale))
-    cut = [_strays(file, plan, book, tile, _CUT) for tile in plan.tiles]
-    folds = [_strays(file, plan, book, tile, _FOLDS) for tile in plan.tiles]
+    drawn = {leaf: file.lines(page - 1) for leaf, page in book.page_of.items()}
+    cut = [_strays(drawn[tile.leaf], plan, tile, _CUT) for tile in plan.tiles]
+    folds = [_strays(drawn[tile.leaf], plan, tile, _FOLDS) for tile in plan.tiles]
     return [
         *found,
         at_most("paper.cuts", max(cut, default=0.0), _STRAY, "mm", "The cut lines on paper are the net's, each where the net has it."),
@@ -65,11 +66,11 @@ def _bars(file: FinishedFile, index: int, scale: tuple[float, float]) -> Check:
     return at_most("paper.bars", max(off), COMPUTED, "mm", "The bars of the print check are true to size in both directions.")
 
 
-def _strays(file: FinishedFile, plan: Plan, book: Book, tile: Tile, layers: Sequence[str]) -> float:
+def _strays(drawn: Sequence[Segment], plan: Plan, tile: Tile, layers: Sequence[str]) -> float:
     """Length of lines in some layers that are on the page but not in the net's window, or the other way, mm."""
     sx, sy = tile.scale
     to_net = Affine(a=sx, d=sy).then(tile.to_page.inverse())
-    read = [(to_net(s.a), to_net(s.b)) for s in file.lines(book.page_of[tile.leaf] - 1) if s.layer in layers]
+    read = [(to_net(s.a), to_net(s.b)) for s in drawn if s.layer in layers]
     window = shapely.box(*tile.window)
     have = shapely.MultiLineString(read)
     want = shapely.MultiLineString(_wanted(plan, tile, layers)).intersection(window)

@@ -322,7 +322,8 @@ def test_a_steps_warning_stands_over_the_row_when_it_is_the_first_ones() -> None
     make = Typesetter(settings().type)
 
     def cell(warned: bool) -> blocks.Cell:
-        return blocks.Cell("1", make.paragraph("Fold."), lambda pen, box: None, make.boxed("caution", "CAUTION", "Blades cut.") if warned else None)
+        warning = make.boxed("caution", "CAUTION", "Blades cut.") if warned else None
+        return blocks.Cell("1", make.paragraph("Fold."), lambda pen, box: None, warning)
 
     rows = blocks.cell_rows([cell(True), cell(False), cell(False), cell(True), cell(False), cell(False)], (2, 3), 186, 240, 8, 24)
     assert round(sum(row.height for row in rows) * 25.4 / 72, 6) == 240

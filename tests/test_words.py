@@ -153,7 +153,10 @@ def test_a_makers_settings_are_completed_from_home(tmp_path: Path) -> None:
     assert own.steps == (1, settings().steps[1]) and own.sections == settings().sections
 
 
-@pytest.mark.parametrize("text", ["[steps]\ncolumns = -1\n", '[frame]\nwidth = "wide"\n', "[type]\ntext = [0, 14]\n", "[type]\nbody = 10\n"])
+WRONG = ["[steps]\ncolumns = -1\n", '[frame]\nwidth = "wide"\n', "[type]\ntext = [0, 14]\n", "[type]\nbody = 10\n"]
+
+
+@pytest.mark.parametrize("text", WRONG)
 def test_settings_that_make_no_sense_are_refused(tmp_path: Path, text: str) -> None:
     (tmp_path / "layout.toml").write_text(text)
     with pytest.raises(BookletError, match=r"layout.toml: .* compare it with"):

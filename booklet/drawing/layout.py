@@ -10,32 +10,35 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from booklet import cuts
 from booklet.drawing.flat import folds_of
 from booklet.drawing.labels import LABELS, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke
 from booklet.drawing.room import CAPITAL, Box, Room, around, size_of, steps, write_centred
+from booklet.grid import Units
 from booklet.lengths import tell
 from booklet.net import Part, Piece
 from booklet.plan import Plan
-from booklet.plane import Affine, Line, Point, bounds
+from booklet.plane import Affine, Line, Point, bounds, length
 from booklet.sheets import Placed
 
 SIZE_PT = 7.0
 NAME_PT = 8.0
 THIN = Stroke(0.13)
+DOTTED = Stroke(0.13, (0.13, 0.6))
 ROW = 4.2
-"""mm between two rows of dimensions, and from an outline to the first (chosen by us)."""
-
-TICK = 1.2
+TITLE = 6.0
 CLEAR = 1.0
+"""mm from a datum edge to its figures, for a title above, and between an outline and an extension line (chosen by us)."""
+
 _CAP = CAPITAL * SIZE_PT * MM_PER_POINT
 
 
-def figure(mm: float, units: str) -> str:
+def figure(mm: float, units: Units) -> str:
     """A length without its unit."""
-    return tell(mm, units).rpartition(" ")[0]  # type: ignore[arg-type]
+    return tell(mm, units).rpartition(" ")[0]
 
 
 def draw_sheet(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
@@ -54,18 +57,18 @@ class _Mark:
 
 
 class _SheetPicture:
+    """One sheet in its box."""
+
     def __init__(self, pen: Pen, plan: Plan, placed: Sequence[Placed], box: Box, words: Mapping[str, str]):
         self.pen, self.plan, self.placed, self.words = pen, plan, placed, words
         self.units = plan.spec.units
         self.card = plan.spec.card
-        xs, ys = self._figures(0), self._figures(1)
-        width = max((pen.width(figure(v, self.units), SIZE_PT) for v in ys), default=5.0)
-        self.left, self.low = width + 2 * ROW, 2 * _CAP + 2 * ROW
-        del xs
+        self.left, self.low = (_deep(pen, self._figures(axis), self.units) for axis in (1, 0))
         wide, high = self.card.sheet
-        scale = min((box[2] - box[0] - self.left - 1) / wide, (box[3] - box[1] - self.low - 6) / high)
-        x = (box[0] + box[2] + self.left - scale * wide) / 2
-        self.place = Affine(scale, 0, 0, scale, x, box[1] + self.low + max(0.0, (box[3] - box[1] - self.low - 6 - scale * high) / 2))
+        free = box[2] - box[0] - self.left - 1, box[3] - box[1] - self.low - TITLE
+        scale = min(free[0] / wide, free[1] / high)
+        x, y = (box[0] + box[2] + self.left - scale * wide) / 2, box[1] + self.low + (free[1] - scale * high) / 2
+        self.place = Affine(scale, 0, 0, scale, x, y)
 
     def _figures(self, axis: int) -> list[float]:
         return sorted({round(v, 3) for one in self.placed for v in (self._bounds(one)[axis], self._bounds(one)[axis + 2])})
@@ -81,7 +84,8 @@ class _SheetPicture:
         wide, high = self.card.sheet
         sheet = self.place.ring(((0, 0), (wide, 0), (wide, high), (0, high)))
         self.pen.path(sheet, STROKES["edge"], closed=True)
-        self.pen.text((sheet[3][0], sheet[3][1] + 1.5), f"{title}   {figure(wide, self.units)} x {tell(high, self.units)}", NAME_PT, bold=True)
+        said = f"{title}   {figure(wide, self.units)} \u00d7 {tell(high, self.units)}"
+        self.pen.text((sheet[3][0], sheet[3][1] + 1.5), said, NAME_PT, bold=True)
         lines = [line for placed in self.placed for line in self._draw_piece(placed)]
         self._names(lines, bounds(sheet))
         self._dimensions(0)
@@ -106,14 +110,16 @@ class _SheetPicture:
 
     def _dimensions(self, axis: int) -> None:
         """The edges of the boxes round the pieces, along one datum edge."""
-        base = self.place((0, 0))[axis]
         marks = []
         for value in self._figures(axis):
             at = self.place((value, value))[axis]
             near = min(self._bounds(one)[1 - axis] for one in self.placed if _touches(self._bounds(one), axis, value))
             marks.append(_Mark(at, self.place((near, near))[1 - axis], figure(value, self.units)))
-        other = self.place((0, 0))[1 - axis]
-        draw_running(self.pen, marks, base, other, axis)
+        draw_running(self.pen, marks, self.place((0, 0))[1 - axis], axis, self._pieces())
+
+    def _pieces(self) -> BaseGeometry:
+        shapes = [shapely.Polygon(one.to_sheet.then(self.place).ring(self._piece(one)[1].outline)) for one in self.placed]
+        return shapely.union_all(shapes)
 
 
 def _touches(box: Box, axis: int, value: float) -> bool:
@@ -147,19 +153,35 @@ def draw_datum(pen: Pen, at: Point) -> None:
     pen.fill([((x, y), (x - 1.6, y), (x, y - 1.6))], 0.0)
 
 
-def draw_running(pen: Pen, marks: Sequence[_Mark], base: float, edge: float, axis: int) -> None:
+def draw_running(pen: Pen, marks: Sequence[_Mark], edge: float, axis: int, over: BaseGeometry) -> None:
     """Running dimensions outside a datum edge at `edge`: axis 0 below it, words turned; axis 1 left of it.
 
-    Words that would come too near to each other are moved apart and joined to their lines by a bend.
+    Words that would come too near to each other are moved apart and joined to their lines by a bend. Extension lines are dotted
+    where they lie over pieces, so that nobody takes them for folds.
     """
-    step = _CAP + 0.9
     order = sorted(marks, key=lambda mark: mark.at)
-    for mark, spot in zip(order, spread([mark.at for mark in order], step), strict=True):
-        out = edge - ROW
-        bend = [(mark.at, min(mark.reach, edge) - CLEAR if mark.reach <= edge else mark.reach - CLEAR), (mark.at, out + 1.2), (spot, out - 1.2)]
-        bend = [(mark.at, mark.reach - CLEAR), (mark.at, out + 1.2), (spot, out - 1.2)]
-        pen.path([p if axis == 0 else (p[1], p[0]) for p in bend], THIN, "Dimensions")
+    out = edge - ROW
+    for mark, spot in zip(order, spread([mark.at for mark in order], _CAP + 0.9), strict=True):
+        start = _turned((mark.at, mark.reach - CLEAR), axis)
+        bend = [_turned(p, axis) for p in ((mark.at, edge - CLEAR), (mark.at, out + 1.2), (spot, out - 1.2))]
+        pen.path(bend, THIN, "Dimensions")
+        _extension(pen, (start, bend[0]), over)
         _words(pen, mark.words, spot, out - 1.8, axis)
+
+
+def _turned(p: Point, axis: int) -> Point:
+    return p if axis == 0 else (p[1], p[0])
+
+
+def _extension(pen: Pen, line: Line, over: BaseGeometry) -> None:
+    """From the datum edge to where it is told of: whole over blank paper, dotted over pieces."""
+    if length(line) < CLEAR:
+        return
+    whole = shapely.LineString(line)
+    for stroke, shape in ((THIN, whole.difference(over)), (DOTTED, whole.intersection(over))):
+        for part in shapely.get_parts(shape):
+            if part.geom_type == "LineString" and part.length > 0.1:
+                pen.path([(float(x), float(y)) for x, y in part.coords], stroke, "Dimensions")
 
 
 def _words(pen: Pen, words: str, spot: float, out: float, axis: int) -> None:
@@ -189,26 +211,35 @@ def _middle(group: Sequence[float]) -> float:
     return sum(group) / len(group)
 
 
+def _deep(pen: Pen, values: Sequence[float], units: Units) -> float:
+    """How far running dimensions reach out from their datum edge."""
+    return max((pen.width(figure(value, units), SIZE_PT) for value in values), default=0.0) + ROW + 3.0
+
+
 def draw_part(pen: Pen, plan: Plan, piece: str, box: Box, words: Mapping[str, str] = LABELS) -> None:
     """A template with every position of an edge or fold from its datum corner: x along the lower side, y along the left side."""
-    part, found = next((part, one) for part, one, _ in plan.templates if one.name == piece)
+    part, found, count = next(one for one in plan.templates if one[1].name == piece)
     units, measured = plan.spec.units, cuts.measures(part, found)
-    x0, y0, x1, y1 = bounds(found.outline)
-    left = max(pen.width(figure(v, units), SIZE_PT) for v in measured.ys) + 2 * ROW
-    low = max(pen.width(figure(v, units), SIZE_PT) for v in measured.xs) + 2 * ROW
-    top = 6.0
-    room = box[2] - box[0] - left - 1, box[3] - box[1] - low - top
-    scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0))
-    corner = (box[0] + box[2] + left - scale * (x1 - x0)) / 2, box[1] + low + (room[1] - scale * (y1 - y0)) / 2
-    place = Affine(scale, 0, 0, scale, corner[0] - scale * x0, corner[1] - scale * y0)
+    place = _part_place(found, box, _deep(pen, measured.ys, units), _deep(pen, measured.xs, units))
+    x0, y0, _, y1 = bounds(found.outline)
+    corner, top = place((x0, y0)), place((x0, y1))
     draw_outline(pen, part, found, place)
-    count = sum(one.template == found.name for one in part.pieces)
-    pen.text((corner[0], corner[1] + scale * (y1 - y0) + 1.5), f"{found.name}: {say(words, 'cut_many', count=str(count))}", NAME_PT, bold=True)
-    points = cuts.points(part, found)
+    title = f"{found.name}: {say(words, 'cut_many', count=str(count))}"
+    pen.text((top[0], top[1] + 1.5), title, NAME_PT, bold=True)
+    shape, points = shapely.Polygon(place.ring(found.outline)), cuts.points(part, found)
     for axis, values in enumerate((measured.xs, measured.ys)):
         marks = []
         for value in values:
             near = min(p[1 - axis] for p in points if abs(p[axis] - value) < 1e-6)
-            marks.append(_Mark(corner[axis] + scale * value, corner[1 - axis] + scale * near, figure(value, units)))
-        draw_running(pen, marks, corner[axis], corner[1 - axis], axis)
+            marks.append(_Mark(corner[axis] + place.a * value, corner[1 - axis] + place.a * near, figure(value, units)))
+        draw_running(pen, marks, corner[1 - axis], axis, shape)
     draw_datum(pen, corner)
+
+
+def _part_place(piece: Piece, box: Box, left: float, low: float) -> Affine:
+    """The piece as large as the box allows with room for its measures and its name."""
+    x0, y0, x1, y1 = bounds(piece.outline)
+    wide, high = box[2] - box[0] - left - 1, box[3] - box[1] - low - TITLE
+    scale = min(wide / (x1 - x0), high / (y1 - y0))
+    x, y = (box[0] + box[2] + left - scale * (x1 - x0)) / 2, box[1] + low + (high - scale * (y1 - y0)) / 2
+    return Affine(scale, 0, 0, scale, x - scale * x0, y - scale * y0)

@@ -14,6 +14,9 @@ RADIUS = 2.1
 NUMBER_PT = 7.0
 """A number's ring in mm, and its type: labels on drawings are 7 pt or more."""
 
+ENOUGH = 2 * RADIUS + 0.3
+"""Distance of two numbers in mm at which their rings are clear of each other."""
+
 _ALONG = (0.5, 0.38, 0.62, 0.26, 0.74, 0.14, 0.86)
 _BESIDE = (0.0, 2.6, -2.6, 4.8, -4.8)
 """Where a number is tried: shares of its line's length, and mm beside it."""
@@ -28,8 +31,7 @@ def draw_order(pen: Pen, part: Part, piece: Piece, cuts: Sequence[Cut], box: tup
     for cut in cuts:
         for line in cut.lines:
             kind = "mountain" if cut.kind != "cut" and folds.get(line, 1.0) < 0 else "valley"
-            stroke = STROKES["edge"] if cut.kind == "cut" else STROKES[kind]
-            pen.path(place.ring(line), stroke)
+            pen.path(place.ring(line), STROKES["edge" if cut.kind == "cut" else kind])
     for cut in cuts:
         longest = max(cut.lines, key=length)
         taken.append(_spot(place.ring(longest), taken))  # type: ignore[arg-type]
@@ -49,10 +51,16 @@ def _spot(line: Line, taken: Sequence[Point]) -> Point:
     (ax, ay), (bx, by) = line
     long = max(math.dist(*line), 1e-9)
     nx, ny = -(by - ay) / long, (bx - ax) / long
-    spots = [(ax + (bx - ax) * s + nx * d, ay + (by - ay) * s + ny * d) for d in _BESIDE for s in _ALONG]
-    clear = [min((math.dist(spot, other) for other in taken), default=math.inf) for spot in spots]
-    enough = 2 * RADIUS + 0.3
-    return next((spot for spot, far in zip(spots, clear, strict=True) if far >= enough), spots[clear.index(max(clear))])
+    best, most = line[0], -1.0
+    for beside in _BESIDE:
+        for share in _ALONG:
+            spot = (ax + (bx - ax) * share + nx * beside, ay + (by - ay) * share + ny * beside)
+            far = min((math.dist(spot, other) for other in taken), default=math.inf)
+            if far >= ENOUGH:
+                return spot
+            if far > most:
+                best, most = spot, far
+    return best
 
 
 def _number(pen: Pen, at: Point, words: str) -> None:

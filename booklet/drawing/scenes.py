@@ -61,12 +61,14 @@ class _Film:
         self.bench = bench
         self.pose: Pose | None = None
         self.run, self.key = Run(), ("", "")
+        self.part, self.flipped = "", False
 
     def all(self) -> list[StepPicture]:
         return [self._picture(moment) for moment in self.bench.played.moments]
 
     def _picture(self, moment: Moment) -> StepPicture:
         if moment.step.kind == "score":
+            self.part, self.flipped = moment.part.name, self.bench.inside < 0
             return FlatShot(moment.part, shifts_apart(moment.part, moment.joined))
         if moment.step.kind == "put" or moment.step.move:
             return self._carried(moment)
@@ -74,7 +76,7 @@ class _Film:
 
     def _carried(self, moment: Moment) -> Shot:
         scene = carrying(self.bench, moment, HOME.view) if moment.step.move else putting(self.bench, moment, HOME.view)
-        return self._shot(scene, HOME, (moment.part.name, f"{moment.step.kind}"))
+        return self._shot(scene, HOME, (moment.part.name, moment.step.kind), False)
 
     def _folded(self, moment: Moment) -> Shot:
         act = acted(self.bench, moment)
@@ -85,13 +87,14 @@ class _Film:
         if moment.step.kind == "square":
             scene = replace(scene, ghosts=(), arrows=_squeezed(self.bench, moment, stage))
             pose = max(candidates(False, stage.over)[:2], key=lambda p: _length_seen(scene.arrows, p))
-        return self._shot(held(scene, pose), pose, key)
+        return self._shot(held(scene, pose), pose, key, pose.over != stage.over)
 
-    def _shot(self, scene: Scene, pose: Pose, key: tuple[str, str]) -> Shot:
-        turned = self.pose is not None and self.key[0] == key[0] and pose.over != self.pose.over
+    def _shot(self, scene: Scene, pose: Pose, key: tuple[str, str], flipped: bool) -> Shot:
+        """`flipped`: whether the part is held otherwise than by habit."""
+        turned = self.part == key[0] and flipped != self.flipped
         if key != self.key:
             self.run = Run()
-        self.pose, self.key = pose, key
+        self.pose, self.key, self.part, self.flipped = pose, key, key[0], flipped
         shot = Shot(scene, pose.view, self.run, turned)
         self.run.shots.append(shot)
         return shot

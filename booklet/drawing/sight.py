@@ -19,7 +19,7 @@ GRID = 4
 CLEAR = 0.1
 """mm: what lies nearer over a point does not hide it, as layers that touch."""
 
-PLAIN = 0.4
+PLAIN = 0.5
 """Sine of the angle from which an area counts in full; seen flatter it counts for less (chosen by us)."""
 
 

@@ -28,7 +28,7 @@ from booklet.pdf.canvas import PdfFile
 from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
 
-TEMPLATES, PRINT_CHECK = "templates", "print-check"
+COVER, TEMPLATES, PRINT_CHECK = "cover", "templates", "print-check"
 MIME = {".json": "application/json", ".toml": "application/toml"}
 _TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
 
@@ -113,17 +113,34 @@ class _Maker:
             flow.flow(self.file, story, self.plan.spec.page.paper, [self.rect])
 
     def _section(self, section: Section, first: bool) -> list[Any]:
-        text = self.texts.markdown(section.file)
+        text = self.sources[section.file]
         made = markdown.blocks_of(text, self._setting(section.file))
         self._fill_page(made)
         start = [] if first else [blocks.page_break()] if section.start == "page" else [blocks.room(section.room)] if section.room else []
-        title = _TITLE.search(text)
-        named = title[1] if title else self.facts.title if section.file == "cover" else ""
-        return [*start, *([blocks.Mark(self._noted(section.file, _unescaped(named)))] if named else []), *made]
+        title = self._title(section.file)
+        return [*start, *([blocks.Mark(self._noted(section.file, title))] if title else []), *made]
+
+    @cached_property
+    def sources(self) -> dict[str, str]:
+        """The Markdown of every section."""
+        return {section.file: self.texts.markdown(section.file) for section in self.settings.sections if section.file != TEMPLATES}
+
+    def _title(self, file: str) -> str:
+        """A section's title: its first heading; a text without one goes on under the one before."""
+        if file == COVER:
+            return self.plan.spec.title
+        found = _TITLE.search(self.sources.get(file, ""))
+        return _unescaped(found[1]) if found else ""
+
+    @property
+    def _listed(self) -> int:
+        """How many sections the contents list."""
+        files = [section.file for section in self.settings.sections]
+        return sum(file == TEMPLATES or (file != COVER and bool(self._title(file))) for file in files)
 
     def _setting(self, file: str) -> markdown.Setting:
         width, height = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
-        pictures = Pictures(self.plan, self.facts, self.settings, self.make, self.labels, self._late, height)
+        pictures = Pictures(self.plan, self.facts, self.settings, self.make, self.labels, self._listed, self._late, height)
         s = self.settings
         return markdown.Setting(self.make, pictures.blocks, self.words.table("signals"), width, s.gutter, s.least_column, f"{file}.md")
 
@@ -194,7 +211,7 @@ class _Maker:
 
     def _contents(self, index: int, x: float, y: float, width: float) -> None:
         """Titles and page numbers in two columns, thin rules between, each a link."""
-        entries = [entry for entry in self.entries if entry.file != "cover"]
+        entries = [entry for entry in self.entries if entry.file != COVER]
         rows = (len(entries) + 1) // 2
         gutter = self.settings.gutter
         column = (width - gutter) / 2

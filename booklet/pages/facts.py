@@ -40,6 +40,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         title=plain(plan.spec.title),
         style=words.style(plan.spec.style),
         units=plan.spec.units,
+        unit_name=words("units", plan.spec.units),
         mark=tell.length(mark),
         copies=plan.spec.booklet.copies,
         item=_item(plan, tell, words),

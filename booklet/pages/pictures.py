@@ -68,13 +68,17 @@ class Unlayered:
 
 @dataclass(frozen=True)
 class Pictures:
-    """Makes the drawings of one plan. `late` keeps room for the contents: width and height in mm to a block."""
+    """Makes the drawings of one plan. `late` keeps room for the contents: width and height in mm to a block.
+
+    `entries`: how many lines the contents have; `frame_height`: of the place for words, mm.
+    """
 
     plan: Plan
     facts: Facts
     settings: Settings
     make: Typesetter
     labels: Mapping[str, str]
+    entries: int
     late: Callable[[float, float], Any]
     frame_height: float
 
@@ -95,12 +99,18 @@ class Pictures:
         except (KeyError, ValueError) as error:
             raise refuse("layout", f"the height of the drawing {kind} is missing or no figure of mm: {text or kind}") from error
 
+    def _across(self, kind: str, settings: Mapping[str, str]) -> int:
+        text = settings.get("across", "")
+        if text and not (text.isdigit() and 0 < int(text) < 13):
+            raise refuse("layout", f"the drawing {kind} cannot stand {text!r} side by side; write a whole number from 1 to 12")
+        return int(text) if text else self.settings.across[kind]
+
     def _one(self, draw: Draw, width: float, height: float) -> Any:
         return Picture(width, height, lambda pen: draw(Unlayered(pen), (0.0, 0.0, width, height)))
 
     def _rows(self, kind: str, draws: Sequence[Draw], settings: Mapping[str, str], width: float) -> list[Any]:
         """Drawings of a kind side by side, as many as the settings say, a block for each row."""
-        across = min(self.settings.across[kind], len(draws)) or 1
+        across = min(self._across(kind, settings), len(draws)) or 1
         height, gap = self._height(kind, settings), self.settings.gutter
         cell = (width - gap * (across - 1)) / across
         rows = []
@@ -111,11 +121,11 @@ class Pictures:
     def _cover(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         picture = scenes.cover(self.plan)
         if settings.get("height") == "rest":
-            return [blocks.Rest(lambda pen, w, h: picture.draw(Unlayered(pen), (0.0, 0.0, w, h)))]
+            return [blocks.Rest(lambda pen, w, h: picture.draw(Unlayered(pen), (0.0, AIR, w, h - AIR)))]
         return [self._one(picture.draw, width, self._height("cover", settings))]
 
     def _contents(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
-        rows = math.ceil((len(self.settings.sections) - 1) / 2)
+        rows = math.ceil(self.entries / 2)
         return [self.late(width, rows * LINE)]
 
     def _sheets(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
@@ -174,6 +184,9 @@ class Pictures:
         words = self.make.paragraph(built(step.text))
         return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box), warning)
 
+
+AIR = 5.0
+"""mm over and under the picture on the cover."""
 
 LINE = 14 * 25.4 / 72
 """Height of a line of the contents in mm: 14 pt."""

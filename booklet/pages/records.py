@@ -167,6 +167,7 @@ class Facts:
     title: str
     style: StyleWords
     units: str
+    unit_name: str
     mark: str
     copies: int
     item: ItemFacts

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from booklet.folding import folder
-from booklet.net import Bond, Part, Step
+from booklet.net import Bond, Fold, Part, Step
 from booklet.pages.words import Words
 from booklet.plan import Plan
 
@@ -70,7 +70,7 @@ def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
     bonds = [plan.net.bonds[b] for b in step.bonds]
     flaps = list(dict.fromkeys(b.panels[0][1] for b in bonds if b.panels[0][0] == part.name))
     onto = list(dict.fromkeys(b.panels[1][1] for b in bonds if b.panels[1][0] == part.name))
-    moved, roots = [f.child for f in folds], [f.parent for f in folds]
+    moved, roots = _moved(part, folds), [f.parent for f in folds]
     return {
         "part": words("parts", part.role),
         "count": words.count(len(folds)),
@@ -86,6 +86,12 @@ def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
         "glue": words("glue", glue, "verb"),
         "press": words("glue", glue, "press"),
     }
+
+
+def _moved(part: Part, folds: list[Fold]) -> list[str]:
+    """The panels that a step moves; glue flaps that are joined to one of them go with it unsaid."""
+    names = [f.child for f in folds]
+    return [name for name in names if part.panel[name].role != "glue-flap"] or names
 
 
 def _names(words: Words, part: Part, panels: Iterable[str]) -> str:

@@ -1,0 +1,89 @@
+"""python -m tests.bench: what `booklet make samples/mug.toml` takes, beside a bare script that draws as many pages.
+
+Whole processes, median of several runs, on this machine; nothing is asserted.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+RUNS = 7
+
+BARE = """
+import sys
+import click, tomllib, numpy, shapely, jinja2, markdown_it, pypdf
+from reportlab.pdfgen.canvas import Canvas
+import reportlab.platypus
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+pdfmetrics.registerFont(TTFont("face", {font!r}))
+canvas = Canvas(sys.argv[1], invariant=1)
+for page in range(int(sys.argv[2])):
+    canvas.setFont("face", 10)
+    for line in range(40):
+        canvas.line(60, 60 + 17 * line, 530, 60 + 17 * line)
+        canvas.drawString(60, 62 + 17 * line, f"page {{page}} line {{line}}")
+    canvas.showPage()
+canvas.save()
+"""
+
+
+def timed(command: list[str]) -> float:
+    """Median seconds of a command as a whole process."""
+    took = []
+    for _ in range(RUNS):
+        start = time.perf_counter()
+        subprocess.run(command, check=True, capture_output=True, cwd=ROOT)
+        took.append(time.perf_counter() - start)
+    return statistics.median(took)
+
+
+def rooms() -> list[tuple[str, float]]:
+    """Seconds of the rooms inside one warm process."""
+    from booklet import make, paper
+    from booklet.pages import book
+    from booklet.planning import plan_of
+    from booklet.spec import load
+    from booklet.styles import shelf
+
+    spec = load(ROOT / "samples" / "mug.toml", {name: style.OPTIONS for name, style in shelf().items()})
+    make.booklet(spec)
+    told = []
+    start = time.perf_counter()
+    plan = plan_of(spec)
+    told.append(("plan and proof", time.perf_counter() - start))
+    start = time.perf_counter()
+    made = book.write(plan, lambda pages: {})
+    told.append(("words, pictures, pages", time.perf_counter() - start))
+    start = time.perf_counter()
+    paper.checks(made, plan)
+    told.append(("read back and measured", time.perf_counter() - start))
+    return told
+
+
+def main() -> None:
+    """Print the benchmark."""
+    import pypdf
+
+    font = str(ROOT / "layouts" / "fonts" / "NotoSans-Regular.ttf")
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "mug.pdf"
+        command = [sys.executable, "-m", "booklet", "make", "samples/mug.toml", "-o", str(out)]
+        ours = timed(command)
+        pages = len(pypdf.PdfReader(out).pages)
+        bare = timed([sys.executable, "-c", BARE.format(font=font), str(Path(folder) / "bare.pdf"), str(pages)])
+    print(f"booklet make samples/mug.toml   {ours:.3f} s   {pages} pages")
+    print(f"bare script, as many pages      {bare:.3f} s")
+    print(f"ratio                           {ours / bare:.2f}")
+    for name, seconds in rooms():
+        print(f"  {name:<28}  {seconds:.3f} s, warm")
+
+
+if __name__ == "__main__":
+    main()

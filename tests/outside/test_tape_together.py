@@ -1,0 +1,321 @@
+"""Outside: template pages come back from the printer a little askew, and are joined by their registration marks alone.
+
+Kind: another library's picture of the pages (pdfium, 300 dpi) and measurements on that picture. Each page is turned by up to
+0.5 degrees and shifted by up to 2 mm, as a sheet in a printer's tray is; marks are found in the picture by their shape, pages are
+joined by the marks at their common side, and the cut lines of the joined sheet are compared with the exported net. The limit of
+0.4 mm is under what a hand cuts (0.5 mm: common practice, no source). Of the file only the net and the pages' windows are read.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import random
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, cached_property
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+from scipy import ndimage, signal
+
+from booklet.cli import main
+
+DPI = 300
+PX = DPI / 25.4
+"""Pixels of a mm."""
+
+TURN, SHIFT = 0.5, 2.0
+"""Degrees and mm by which a page lies askew at most."""
+
+RADIUS, ARM, STROKE = 2.5, 3.0, 0.25
+"""A registration mark as it is seen on paper, mm: a circle and a cross."""
+
+CUT = (0.35, 0.75)
+"""Widths in mm between which a line is a cut line (0.5 mm): folds, marks and hatching are thinner, letters and crossings thicker."""
+
+LIMIT = 0.4
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+Picture = np.ndarray[Any, np.dtype[np.float32]]
+Points = np.ndarray[Any, np.dtype[np.float64]]
+"""Shape (n, 2), mm, x right and y up."""
+
+
+@dataclass(frozen=True)
+class Motion:
+    """A turn about the origin by `angle` (radians) and then a shift, mm."""
+
+    angle: float
+    x: float
+    y: float
+
+    def __call__(self, points: Points) -> Points:
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        return points @ np.array([[c, s], [-s, c]]) + (self.x, self.y)
+
+    def back(self, points: Points) -> Points:
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        return (points - (self.x, self.y)) @ np.array([[c, -s], [s, c]])
+
+
+def onto(have: Points, want: Points) -> Motion:
+    """The motion that takes points to others with the least squares of what is left."""
+    a, b = have - have.mean(axis=0), want - want.mean(axis=0)
+    angle = math.atan2(float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()), float((a * b).sum()))
+    x, y = want.mean(axis=0) - Motion(angle, 0, 0)(have).mean(axis=0)
+    return Motion(angle, float(x), float(y))
+
+
+@dataclass
+class Sheet:
+    """A page as it came out of the printer: ink from 0 to 1 in rows from the top, and what the booklet says of it."""
+
+    told: dict[str, Any]
+    ink: Picture
+
+    @property
+    def high(self) -> float:
+        return self.ink.shape[0] / PX
+
+    def pixels(self, points: Points) -> Points:
+        """Rows and columns of points in mm from the page's lower left corner."""
+        return np.stack([(self.high - points[:, 1]) * PX - 0.5, points[:, 0] * PX - 0.5])
+
+    def profile(self, points: Points) -> Picture:
+        return ndimage.map_coordinates(self.ink, self.pixels(points.reshape(-1, 2)), order=1).reshape(points.shape[:-1])
+
+    @cached_property
+    def marks(self) -> Points:
+        """Centres of the registration marks that are seen on the page."""
+        rows, columns = found(self.ink)
+        return np.stack([(columns + 0.5) / PX, self.high - (rows + 0.5) / PX], axis=1)
+
+
+@cache
+def mark_picture(dpi: int) -> Picture:
+    """A mark by its shape, each pixel the share of ink on it."""
+    half = math.ceil((ARM + 0.5) * dpi / 25.4)
+    fine = (np.arange(-half - 0.5 + 1 / 16, half + 0.5, 1 / 8)) * 25.4 / dpi
+    x, y = np.meshgrid(fine, fine)
+    ring = np.abs(np.hypot(x, y) - RADIUS) <= STROKE / 2
+    cross = (np.minimum(np.abs(x), np.abs(y)) <= STROKE / 2) & (np.maximum(np.abs(x), np.abs(y)) <= ARM)
+    size = 2 * half + 1
+    return (ring | cross).reshape(size, 8, size, 8).mean(axis=(1, 3)).astype(np.float32)
+
+
+def likeness(ink: Picture, dpi: int) -> Picture:
+    """How like a mark the surroundings of each pixel are: the correlation with its picture, 1 at most."""
+    mark = mark_picture(dpi)
+    flat = (mark - mark.mean()) / mark.std() / mark.size
+    mean = ndimage.uniform_filter(ink, mark.shape, mode="constant")
+    spread = np.sqrt(np.maximum(ndimage.uniform_filter(ink * ink, mark.shape, mode="constant") - mean * mean, 1e-4))
+    return signal.fftconvolve(ink, flat[::-1, ::-1], mode="same") / spread
+
+
+def found(ink: Picture) -> tuple[Points, Points]:
+    """Rows and columns of marks: looked for at half the resolution, then measured at the full one to a part of a pixel."""
+    half = ink[: ink.shape[0] // 2 * 2, : ink.shape[1] // 2 * 2].reshape(ink.shape[0] // 2, 2, -1, 2).mean(axis=(1, 3))
+    like = likeness(half, DPI // 2)
+    peaks = (like > 0.6) & (like == ndimage.maximum_filter(like, size=2 * round(RADIUS * PX / 2)))
+    return tuple(np.array(both) for both in zip(*(measured(ink, 2 * r, 2 * c) for r, c in np.argwhere(peaks)), strict=True))  # type: ignore[return-value]
+
+
+def measured(ink: Picture, row: int, column: int, around: int = 8) -> tuple[float, float]:
+    """The centre of a mark near a pixel: the top of the correlation there, by a parabola each way."""
+    reach = mark_picture(DPI).shape[0] // 2 + around
+    near = likeness(np.pad(ink, reach)[row : row + 2 * reach + 1, column : column + 2 * reach + 1], DPI)
+    core = near[reach - around : reach + around + 1, reach - around : reach + around + 1]
+    r, c = (min(max(int(i), 1), 2 * around - 1) for i in np.unravel_index(core.argmax(), core.shape))
+    up, left = (vertex(*core[r - 1 : r + 2, c]), vertex(*core[r, c - 1 : c + 2]))
+    return row - around + r + up, column - around + c + left
+
+
+def vertex(before: float, top: float, after: float) -> float:
+    """Where between -1 and 1 a parabola through three even steps has its top."""
+    return float((before - after) / (2 * (before - 2 * top + after)))
+
+
+def askew(ink: Picture, chance: random.Random) -> Picture:
+    """The picture turned and shifted as a sheet in the tray."""
+    angle = math.radians(chance.uniform(-TURN, TURN))
+    c, s = math.cos(angle), math.sin(angle)
+    turned = np.array([[c, s], [-s, c]])
+    middle = np.array(ink.shape) / 2
+    moved = [chance.uniform(-SHIFT, SHIFT) * PX for _ in range(2)]
+    return ndimage.affine_transform(ink, turned, middle - turned @ (middle + moved), order=1).astype(np.float32)
+
+
+def printed(pdf: bytes, page: int, scale: tuple[float, float], chance: random.Random) -> Picture:
+    """A page as a printer of this scale puts it on paper, askew."""
+    bitmap = pypdfium2.PdfDocument(pdf)[page - 1].render(scale=DPI / 72, grayscale=True).to_pil()
+    size = tuple(round(side * part) for side, part in zip(bitmap.size, scale, strict=True))
+    paper = bitmap if size == bitmap.size else bitmap.resize(size, Image.Resampling.BICUBIC)
+    return askew(1 - np.asarray(paper, dtype=np.float32) / 255, chance)
+
+
+@dataclass
+class Joined:
+    """Sheets of one template with the motions that bring each to the first one's frame."""
+
+    sheets: list[Sheet]
+    motions: list[Motion]
+
+
+def side_of(a: dict[str, Any], b: dict[str, Any]) -> tuple[int, int] | None:
+    """The axis and direction on the page in which tile b joins tile a; None where they are no neighbours."""
+    at = [on_page(a, t["window"]) for t in (a, b)]
+    step = [round((at[1][k] - at[0][k]) / (at[0][k + 2] - at[0][k]), 1) for k in (0, 1)]
+    if sum(abs(s) > 0 for s in step) != 1 or max(abs(s) for s in step) > 1:
+        return None
+    axis = int(step[1] != 0)
+    return axis, 1 if step[axis] > 0 else -1
+
+
+def on_page(tile: dict[str, Any], window: list[float]) -> list[float]:
+    corners = mapped(tile["to_page"], np.array(window).reshape(2, 2))
+    return [*corners.min(axis=0), *corners.max(axis=0)]
+
+
+def mapped(m: list[float], points: Points) -> Points:
+    return points @ np.array([[m[0], m[1]], [m[2], m[3]]]) + (m[4], m[5])
+
+
+def at_side(sheet: Sheet, axis: int, way: int, overlap: float) -> Points:
+    """The marks at one side of a page, in order along it: those that stand in its outermost strip, however askew."""
+    edge = on_page(sheet.told, sheet.told["window"])[axis + (2 if way > 0 else 0)]
+    along = sheet.marks[np.abs(sheet.marks[:, axis] - edge + way * overlap / 2) < overlap / 2 + SHIFT + 1]
+    return along[np.argsort(along[:, 1 - axis])]
+
+
+def taped(sheets: list[Sheet], overlap: float) -> Joined:
+    """All sheets joined to the first, each to one that is joined already, by the marks at their common side."""
+    motions: dict[int, list[Any]] = {0: []}
+    while len(motions) < len(sheets):
+        i, j, side = next(
+            (i, j, side)
+            for i in motions
+            for j in range(len(sheets))
+            if j not in motions and (side := side_of(sheets[i].told, sheets[j].told))
+        )
+        mine, other = at_side(sheets[i], *side, overlap), at_side(sheets[j], side[0], -side[1], overlap)
+        assert len(mine) == len(other) >= 2, "both pages show the same marks at their common side"
+        motions[j] = [onto(other, mine), *motions[i]]
+    chained = [lambda points, ms=motions[n]: _through(ms, points) for n in range(len(sheets))]
+    return Joined(sheets, [onto(s.marks, chain(s.marks)) for s, chain in zip(sheets, chained, strict=True)])
+
+
+def _through(motions: list[Motion], points: Points) -> Points:
+    for motion in motions:
+        points = motion(points)
+    return points
+
+
+def samples_of(piece: dict[str, Any]) -> tuple[Points, Points]:
+    """Points each mm on the cut lines of a piece, 2 mm and more from their ends, and the directions across."""
+    at, across = [], []
+    for ring in [piece["outline"], *piece["holes"]]:
+        for a, b in pairwise([*ring, ring[0]]):
+            long = math.dist(a, b)
+            for run in np.arange(2.0, long - 2.0, 1.0):
+                at.append([a[0] + (b[0] - a[0]) * run / long, a[1] + (b[1] - a[1]) * run / long])
+                across.append([(a[1] - b[1]) / long, (b[0] - a[0]) / long])
+    return np.array(at), np.array(across)
+
+
+def offsets(joined: Joined, at: Points, across: Points) -> tuple[Points, Points]:
+    """How far across each point of the net the cut line lies on the joined sheet, mm, NaN where none is seen; shape (sheets, n).
+
+    And whether a sheet has the point at least 1 mm inside its window.
+    """
+    reach = np.arange(-2.0, 2.0, 0.25 / PX)
+    line = at[:, None] + across[:, None] * reach[None, :, None]
+    found_at, held = [], []
+    for sheet, motion in zip(joined.sheets, joined.motions, strict=True):
+        x0, y0, x1, y1 = on_page(sheet.told, sheet.told["window"])
+        own = motion.back(at)
+        inside = (own[:, 0] > x0 + 4) & (own[:, 0] < x1 - 4) & (own[:, 1] > y0 + 4) & (own[:, 1] < y1 - 4)
+        ink = sheet.profile(motion.back(line.reshape(-1, 2)).reshape(line.shape))
+        found_at.append([nearest(row, reach) if here else math.nan for row, here in zip(ink, inside, strict=True)])
+        held.append(inside)
+    return np.array(found_at), np.array(held)
+
+
+def nearest(ink: Picture, reach: Points) -> float:
+    """The middle of the cut line nearest to 0 in a profile, NaN where there is none."""
+    dark = np.flatnonzero(np.diff(np.concatenate([[0], (ink > 0.5).astype(int), [0]])))
+    step = reach[1] - reach[0]
+    runs = [(reach[0] + (a + b - 1) / 2 * step) for a, b in dark.reshape(-1, 2) if CUT[0] < (b - a) * step < CUT[1]]
+    return min(runs, key=abs, default=math.nan)
+
+
+def laid(joined: Joined, piece: dict[str, Any]) -> tuple[Points, Points]:
+    """The net laid on the joined sheet so that it fits best, and what is then left: offsets and what is held, as above."""
+    at, across = samples_of(piece)
+    first = joined.sheets[0]
+    start = mapped(first.told["to_page"], at)
+    turn = np.array([first.told["to_page"][:2], first.told["to_page"][2:4]])
+    at, across = start, across @ turn
+    middle = at.mean(axis=0)
+    for _ in range(4):
+        off, _ = offsets(joined, at, across)
+        sheet, n = np.nonzero(~np.isnan(off))
+        arm = at[n] - middle
+        parts = np.stack([across[n, 0], across[n, 1], across[n, 1] * arm[:, 0] - across[n, 0] * arm[:, 1]], axis=1)
+        x, y, angle = np.linalg.lstsq(parts, off[sheet, n], rcond=None)[0]
+        step = Motion(float(angle), float(x), float(y))
+        at, across = step(at - middle) + middle, Motion(float(angle), 0, 0)(across)
+    return offsets(joined, at, across)
+
+
+@cache
+def made(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[bytes, dict[str, Any]]:
+    """The booklet of a sample, and the net that it carries."""
+    text = (SAMPLES / name).read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    runner = CliRunner()
+    with runner.isolated_filesystem():
+        Path(name).write_text(text, encoding="utf-8")
+        done = runner.invoke(main, ["make", name, "-o", "out.pdf"])
+        assert done.exit_code == 0, done.output
+        pdf = Path("out.pdf").read_bytes()
+    return pdf, json.loads(pypdf.PdfReader(io.BytesIO(pdf)).attachments["net.json"][0])
+
+
+def templates(pdf: bytes, net: dict[str, Any], seed: int) -> Iterator[tuple[dict[str, Any], list[Sheet]]]:
+    """Each template of more than one page with its pages out of the printer."""
+    chance = random.Random(seed)
+    for piece in (piece for part in net["parts"] for piece in part["pieces"]):
+        own = [page for page in net["pages"] if page["piece"] == piece["name"]]
+        if len(own) > 1:
+            yield piece, [Sheet(page, printed(pdf, page["page"], net["scale"], chance)) for page in own]
+
+
+CASES = {
+    "mug": ("mug.toml", ()),
+    "corrected": ("mug.toml", (("margin = ", 'printed_bar = ["98.6 mm", "99.1 mm"]\nmargin = '),)),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_pages_joined_by_their_marks_show_the_net(case: str) -> None:
+    pdf, net = made(*CASES[case])
+    joins = 0
+    for piece, sheets in templates(pdf, net, seed=4):
+        joined = taped(sheets, net["paper"]["overlap"])
+        off, held = laid(joined, piece)
+        seen = ~np.isnan(off)
+        assert (seen & held).sum() > 0.9 * held.sum(), "nearly all of the cut lines are found"
+        assert np.nanmax(np.abs(off)) < LIMIT
+        joins += len(sheets) - 1
+    assert joins >= 2

@@ -1,0 +1,136 @@
+"""The finished file is read back and measured: what is broken in it is found by the check of its name."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+import pikepdf
+import pytest
+from pypdf import PdfReader, PdfWriter, Transformation
+from pypdf.generic import NameObject
+
+from booklet import paper
+from booklet.export import net_json
+from booklet.make import Made, printed
+from booklet.pages import book
+from booklet.pages.book import Book
+from booklet.planning import plan_of
+from booklet.spec import Spec, load
+from booklet.styles import shelf
+
+SAMPLES = Path(__file__).parent.parent / "samples"
+OPTIONS = {name: style.OPTIONS for name, style in shelf().items()}
+
+
+def spec(name: str) -> Spec:
+    return load(SAMPLES / f"{name}.toml", OPTIONS)
+
+
+@pytest.fixture(scope="module")
+def made() -> Made:
+    return printed(plan_of(spec("jar")))
+
+
+@pytest.fixture(scope="module")
+def bound(made: Made) -> Book:
+    plan = made.plan
+    return book.write(plan, lambda pages: {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source})
+
+
+def failed(made: Made, bound: Book, data: bytes) -> set[str]:
+    return {check.name for check in paper.checks(bound, made.plan, data) if not check.ok}
+
+
+def rewritten(data: bytes, change: object) -> bytes:
+    writer = PdfWriter(clone_from=io.BytesIO(data))
+    change(writer)  # type: ignore[operator]
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def test_a_good_file_passes(made: Made, bound: Book) -> None:
+    assert all(check.ok for check in made.checks if check.level == "fault")
+    assert failed(made, bound, bound.data) == set()
+
+
+def test_a_template_page_scaled_by_0_97_is_found(made: Made, bound: Book) -> None:
+    page = bound.page_of[1] - 1
+    shrunk = rewritten(bound.data, lambda w: w.pages[page].add_transformation(Transformation().scale(0.97)))
+    assert {"paper.cuts", "paper.folds"} <= failed(made, bound, shrunk)
+
+
+def test_a_template_page_shifted_by_0_3_mm_is_found(made: Made, bound: Book) -> None:
+    page = bound.page_of[2] - 1
+    moved = rewritten(bound.data, lambda w: w.pages[page].add_transformation(Transformation().translate(0.3 * 72 / 25.4, 0)))
+    assert "paper.cuts" in failed(made, bound, moved)
+
+
+def test_a_print_check_scaled_by_0_97_is_found(made: Made, bound: Book) -> None:
+    page = bound.print_check - 1
+    shrunk = rewritten(bound.data, lambda w: w.pages[page].add_transformation(Transformation().scale(0.97)))
+    assert failed(made, bound, shrunk) == {"paper.bars"}
+
+
+def test_a_page_of_another_size_is_found(made: Made, bound: Book) -> None:
+    assert "paper.size" in failed(made, bound, rewritten(bound.data, lambda w: w.pages[3].scale_by(0.97)))
+
+
+def test_a_cut_line_that_is_missing_is_found(made: Made, bound: Book) -> None:
+    def drop(writer: PdfWriter) -> None:
+        page = writer.pages[bound.page_of[1] - 1]
+        text = page.get_contents().get_data()
+        first = re.search(rb"1\.417\d* w[^\n]*\n[^\n]* ([sS])\n", text)
+        assert first
+        # the first cut line is built but not painted
+        content = page["/Contents"].get_object()
+        content = content[0].get_object() if isinstance(content, list) else content
+        content.set_data(text[: first.start(1)] + b"n" + text[first.end(1) :])
+
+    assert "paper.cuts" in failed(made, bound, rewritten(bound.data, drop))
+
+
+def test_print_scaling_that_is_left_to_the_printer_is_found(made: Made, bound: Book) -> None:
+    def scale(writer: PdfWriter) -> None:
+        writer.root_object[NameObject("/ViewerPreferences")].get_object()[NameObject("/PrintScaling")] = NameObject("/AppDefault")
+
+    assert failed(made, bound, rewritten(bound.data, scale)) == {"paper.scaling"}
+
+
+def test_the_same_spec_gives_the_same_bytes(made: Made) -> None:
+    assert printed(plan_of(spec("jar"))).data == made.data
+
+
+@pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.toml")), ids=lambda p: p.stem)
+class TestEverySample:
+    """Each sample is made, and its file is sound."""
+
+    def test_is_made_with_every_check_holding_and_a_clean_file(self, path: Path) -> None:
+        result = printed(plan_of(spec(path.stem)))
+        assert [c.name for c in result.checks if not c.ok and c.level == "fault"] == []
+        with pikepdf.open(io.BytesIO(result.data)) as pdf:
+            assert pdf.check_pdf_syntax() == []
+            assert set(pdf.attachments) == {"net.json", "spec.toml"}
+            assert bytes(pdf.attachments["spec.toml"].get_file().read_bytes()) == path.read_bytes()
+            assert pdf.pdf_version >= "1.7"
+            assert pdf.Root.ViewerPreferences.PrintScaling == "/None"
+            names = {str(g.Name) for g in pdf.Root.OCProperties.OCGs}
+            assert {"Cutting", "Legend", "Dimensions"} <= names <= {"Cutting", "Creasing", "ReverseCreasing", "Gluing", "Dimensions", "Legend"}
+            assert ("Creasing" in names) != ("ReverseCreasing" in names)
+        reader = PdfReader(io.BytesIO(result.data))
+        assert len(reader.pages) == result.pages
+        assert reader.metadata and reader.metadata.title == result.plan.spec.title
+        assert len(reader.outline) >= 8
+        assert reader.page_labels[0]
+        text = "".join(page.extract_text() for page in reader.pages)
+        for words in ("CAUTION", "100 mm", "Steps", "Glue map"):
+            assert words in text
+
+
+def test_a_printers_correction_is_drawn_into_bars_and_templates(tmp_path: Path) -> None:
+    path = tmp_path / "jar.toml"
+    path.write_text((SAMPLES / "jar.toml").read_text().replace('paper  = "Letter"', 'paper  = "Letter"\nprinted_bar = ["98.6 mm", "99.1 mm"]'))
+    result = printed(plan_of(load(path, OPTIONS)))
+    assert [c.name for c in result.checks if not c.ok and c.level == "fault"] == []

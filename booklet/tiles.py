@@ -40,7 +40,7 @@ LINE = 0.25
 _CLEAR = 4.0
 _THIRD_FROM = 60.0
 _MANY = 30
-_SPREAD = (0.5, 0.25, 0.75, 0.0, 1.0)
+_SPREAD = (0.5, 0.3, 0.7, 0.1, 0.9)
 _SIDES: tuple[tuple[Cell, Side], ...] = (((-1, 0), "left"), ((1, 0), "right"), ((0, -1), "below"), ((0, 1), "above"))
 
 

@@ -139,22 +139,13 @@ def _glue(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
 
 
 def _glued(plan: Plan, tell: Figures, words: Words) -> tuple[GlueTable, ...]:
-    """Every part with bonds, numbered from 1 in the order in which they are made, as on the glue map."""
+    """The bonds of every part that has any, numbered from 1 in the order of the net, as on the glue map."""
+    step = {number: step.number for step in plan.net.steps for number in step.bonds}
     return tuple(
-        GlueTable(words("parts", part.role), tuple(_spot(plan, tell, words, n, *made) for n, made in enumerate(_made(plan, part), 1)))
+        GlueTable(words("parts", part.role), tuple(_spot(plan, tell, words, n + 1, step.get(n, 0), bond) for n, bond in bonds))
         for part in plan.net.parts
-        if plan.bonds_of(part)
+        if (bonds := plan.bonds_of(part))
     )
-
-
-def _made(plan: Plan, part: Part) -> list[tuple[int, Bond]]:
-    """The step and the bond, for each bond of a part, as they are made."""
-    return [
-        (step.number, bond)
-        for step in plan.net.steps
-        for bond in (plan.net.bonds[b] for b in step.bonds)
-        if part.name in (bond.panels[0][0], bond.panels[1][0])
-    ]
 
 
 def _spot(plan: Plan, tell: Figures, words: Words, number: int, step: int, bond: Bond) -> SpotFacts:

@@ -154,7 +154,7 @@ class SpotFacts:
 
 @dataclass(frozen=True, slots=True)
 class GlueTable:
-    """The glued spots of one part, in the order in which they are made."""
+    """The glued spots of one part, by their numbers."""
 
     part: str
     spots: tuple[SpotFacts, ...]

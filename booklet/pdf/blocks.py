@@ -76,6 +76,7 @@ class Columns(Flowable):
         self._blocks, self._gutter = list(blocks), points(gutter_mm)
         self._after_mm = after_mm
         self.spaceAfter = points(after_mm)
+        self.spaceBefore = self._blocks[0].getSpaceBefore() if self._blocks else 0
         self._runs: list[list[tuple[Any, float, float]]] = []
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:

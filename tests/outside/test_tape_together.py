@@ -23,6 +23,7 @@ import numpy as np
 import pypdf
 import pypdfium2
 import pytest
+import shapely
 from click.testing import CliRunner
 from PIL import Image
 from scipy import ndimage, signal
@@ -41,6 +42,9 @@ RADIUS, ARM, STROKE = 2.5, 3.0, 0.25
 
 CUT = (0.35, 0.75)
 """Widths in mm between which a line is a cut line (0.5 mm): folds, marks and hatching are thinner, letters and crossings thicker."""
+
+ALONE = 2.5
+"""mm to the next cut line, under which one might be taken for the other."""
 
 LIMIT = 0.4
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -65,6 +69,10 @@ class Motion:
     def back(self, points: Points) -> Points:
         c, s = math.cos(self.angle), math.sin(self.angle)
         return (points - (self.x, self.y)) @ np.array([[c, -s], [s, c]])
+
+    def then(self, after: Motion) -> Motion:
+        x, y = after(np.array([[self.x, self.y]]))[0]
+        return Motion(self.angle + after.angle, float(x), float(y))
 
 
 def onto(have: Points, want: Points) -> Motion:
@@ -198,7 +206,7 @@ def at_side(sheet: Sheet, axis: int, way: int, overlap: float) -> Points:
 
 def taped(sheets: list[Sheet], overlap: float) -> Joined:
     """All sheets joined to the first, each to one that is joined already, by the marks at their common side."""
-    motions: dict[int, list[Any]] = {0: []}
+    motions = {0: Motion(0, 0, 0)}
     while len(motions) < len(sheets):
         i, j, side = next(
             (i, j, side)
@@ -208,45 +216,39 @@ def taped(sheets: list[Sheet], overlap: float) -> Joined:
         )
         mine, other = at_side(sheets[i], *side, overlap), at_side(sheets[j], side[0], -side[1], overlap)
         assert len(mine) == len(other) >= 2, "both pages show the same marks at their common side"
-        motions[j] = [onto(other, mine), *motions[i]]
-    chained = [lambda points, ms=motions[n]: _through(ms, points) for n in range(len(sheets))]
-    return Joined(sheets, [onto(s.marks, chain(s.marks)) for s, chain in zip(sheets, chained, strict=True)])
-
-
-def _through(motions: list[Motion], points: Points) -> Points:
-    for motion in motions:
-        points = motion(points)
-    return points
+        motions[j] = onto(other, mine).then(motions[i])
+    return Joined(sheets, [motions[n] for n in range(len(sheets))])
 
 
 def samples_of(piece: dict[str, Any]) -> tuple[Points, Points]:
-    """Points each mm on the cut lines of a piece, 2 mm and more from their ends, and the directions across."""
+    """Points each mm on the cut lines of a piece, `ALONE` mm and more from any other, and the directions across."""
+    edges = [pair for ring in [piece["outline"], *piece["holes"]] for pair in pairwise([*ring, ring[0]])]
+    lines = shapely.linestrings(edges)
     at, across = [], []
-    for ring in [piece["outline"], *piece["holes"]]:
-        for a, b in pairwise([*ring, ring[0]]):
-            long = math.dist(a, b)
-            for run in np.arange(2.0, long - 2.0, 1.0):
-                at.append([a[0] + (b[0] - a[0]) * run / long, a[1] + (b[1] - a[1]) * run / long])
-                across.append([(a[1] - b[1]) / long, (b[0] - a[0]) / long])
-    return np.array(at), np.array(across)
+    for n, (a, b) in enumerate(np.array(edges)):
+        way = (b - a) / math.dist(a, b)
+        points = a + way * np.arange(0.5, math.dist(a, b), 1.0)[:, None]
+        others = shapely.multilinestrings(np.delete(lines, n))
+        at.append(points[shapely.distance(shapely.points(points), others) > ALONE])
+        across.append(np.broadcast_to((-way[1], way[0]), at[-1].shape))
+    return np.concatenate(at), np.concatenate(across)
 
 
-def offsets(joined: Joined, at: Points, across: Points) -> tuple[Points, Points]:
-    """How far across each point of the net the cut line lies on the joined sheet, mm, NaN where none is seen; shape (sheets, n).
+def held(joined: Joined, at: Points) -> Points:
+    """Whether each sheet's window holds each point of the flat net and a line through it, shape (sheets, n)."""
+    windows = [shapely.box(*sheet.told["window"]).buffer(-0.3) for sheet in joined.sheets]
+    return np.array([shapely.contains_xy(window, at) for window in windows])
 
-    And whether a sheet has the point at least 1 mm inside its window.
-    """
+
+def offsets(joined: Joined, at: Points, across: Points, asked: Points) -> Points:
+    """How far across each point the cut line lies on each sheet, mm, NaN where none is seen or asked for; shape (sheets, n)."""
     reach = np.arange(-2.0, 2.0, 0.25 / PX)
-    line = at[:, None] + across[:, None] * reach[None, :, None]
-    found_at, held = [], []
-    for sheet, motion in zip(joined.sheets, joined.motions, strict=True):
-        x0, y0, x1, y1 = on_page(sheet.told, sheet.told["window"])
-        own = motion.back(at)
-        inside = (own[:, 0] > x0 + 4) & (own[:, 0] < x1 - 4) & (own[:, 1] > y0 + 4) & (own[:, 1] < y1 - 4)
+    off = np.full(asked.shape, math.nan)
+    for n, (sheet, motion) in enumerate(zip(joined.sheets, joined.motions, strict=True)):
+        line = at[asked[n], None] + across[asked[n], None] * reach[None, :, None]
         ink = sheet.profile(motion.back(line.reshape(-1, 2)).reshape(line.shape))
-        found_at.append([nearest(row, reach) if here else math.nan for row, here in zip(ink, inside, strict=True)])
-        held.append(inside)
-    return np.array(found_at), np.array(held)
+        off[n, asked[n]] = [nearest(row, reach) for row in ink]
+    return off
 
 
 def nearest(ink: Picture, reach: Points) -> float:
@@ -258,22 +260,20 @@ def nearest(ink: Picture, reach: Points) -> float:
 
 
 def laid(joined: Joined, piece: dict[str, Any]) -> tuple[Points, Points]:
-    """The net laid on the joined sheet so that it fits best, and what is then left: offsets and what is held, as above."""
+    """The net laid on the joined sheet so that it fits best: the offsets that are then left, and which were looked for."""
     at, across = samples_of(piece)
-    first = joined.sheets[0]
-    start = mapped(first.told["to_page"], at)
-    turn = np.array([first.told["to_page"][:2], first.told["to_page"][2:4]])
-    at, across = start, across @ turn
+    asked = held(joined, at)
+    first = joined.sheets[0].told["to_page"]
+    at, across = mapped(first, at), mapped([*first[:4], 0.0, 0.0], across)
     middle = at.mean(axis=0)
     for _ in range(4):
-        off, _ = offsets(joined, at, across)
+        off = offsets(joined, at, across, asked)
         sheet, n = np.nonzero(~np.isnan(off))
         arm = at[n] - middle
         parts = np.stack([across[n, 0], across[n, 1], across[n, 1] * arm[:, 0] - across[n, 0] * arm[:, 1]], axis=1)
-        x, y, angle = np.linalg.lstsq(parts, off[sheet, n], rcond=None)[0]
-        step = Motion(float(angle), float(x), float(y))
-        at, across = step(at - middle) + middle, Motion(float(angle), 0, 0)(across)
-    return offsets(joined, at, across)
+        x, y, angle = (float(v) for v in np.linalg.lstsq(parts, off[sheet, n], rcond=None)[0])
+        at, across = Motion(angle, x, y)(at - middle) + middle, Motion(angle, 0, 0)(across)
+    return offsets(joined, at, across, asked), asked
 
 
 @cache
@@ -312,10 +312,25 @@ def test_pages_joined_by_their_marks_show_the_net(case: str) -> None:
     pdf, net = made(*CASES[case])
     joins = 0
     for piece, sheets in templates(pdf, net, seed=4):
-        joined = taped(sheets, net["paper"]["overlap"])
-        off, held = laid(joined, piece)
+        off, asked = laid(taped(sheets, net["paper"]["overlap"]), piece)
         seen = ~np.isnan(off)
-        assert (seen & held).sum() > 0.9 * held.sum(), "nearly all of the cut lines are found"
+        assert seen.sum() > 0.97 * asked.sum(), "nearly all of the cut lines are found on every page that holds them"
+        assert asked.any(axis=0).all()
         assert np.nanmax(np.abs(off)) < LIMIT
         joins += len(sheets) - 1
     assert joins >= 2
+
+
+def test_a_page_joined_a_millimetre_off_is_seen() -> None:
+    """Best laid, the net is then half a millimetre off on both sides."""
+    pdf, net = made(*CASES["mug"])
+    piece, sheets = next(templates(pdf, net, seed=4))
+    joined = taped(sheets, net["paper"]["overlap"])
+    joined.motions[1] = joined.motions[1].then(Motion(0, 1.0, 0))
+    assert np.nanmax(np.abs(laid(joined, piece)[0])) > LIMIT
+
+
+def test_a_printer_that_shrinks_the_page_is_seen() -> None:
+    pdf, net = made(*CASES["mug"])
+    piece, sheets = next(templates(pdf, {**net, "scale": [0.97, 0.97]}, seed=4))
+    assert np.nanmax(np.abs(laid(taped(sheets, net["paper"]["overlap"]), piece)[0])) > LIMIT

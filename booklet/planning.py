@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from booklet import card as card_room
 from booklet import cuts, materials, pieces, proof, sheets, tiles, warnings
+from booklet.errors import refuse
 from booklet.fit import Fit
 from booklet.marked import marked_outside
 from booklet.net import Item, Net
@@ -17,6 +18,8 @@ from booklet.thickness import Thickness, marked_face, way_of
 
 def plan_of(spec: Spec) -> Plan:
     """Everything that a booklet tells, with all checks. Raises Refused for what the style or the card cannot give."""
+    if spec.page.print_on == "card":
+        raise refuse("page.print_on", '"card" is not to be had yet; write print_on = "paper" and trace the templates on to the card.')
     fit, card = fit_of(spec), Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold))
     net = net_of(spec, fit, card)
     checks, played = proof.prove(net, fit)

@@ -40,7 +40,8 @@ LINE = 0.25
 _CLEAR = 4.0
 _THIRD_FROM = 60.0
 _MANY = 30
-_SPREAD = (0.5, 0.3, 0.7, 0.1, 0.9)
+_TIGHT = 3.0
+_SPREAD = (0.5, 0.25, 0.75, 0.0, 1.0)
 _SIDES: tuple[tuple[Cell, Side], ...] = (((-1, 0), "left"), ((1, 0), "right"), ((0, -1), "below"), ((0, 1), "above"))
 
 
@@ -148,11 +149,17 @@ class _Cover:
         a, b = (self.lattice.window(cell) for cell in seam[:2])
         return max(a[0], b[0]), max(a[1], b[1]), min(a[2], b[2]), min(a[3], b[3])
 
+    @property
+    def tight(self) -> bool:
+        """Whether the piece lies at the very edge of what the outer pages print."""
+        box, (x0, y0, *_), (*_, x1, y1) = self.shape.card.bounds, *(self.lattice.window(self.lattice.cells[n]) for n in (0, -1))
+        return min(box[0] - x0, box[1] - y0, x1 - box[2], y1 - box[3]) < _TIGHT
+
     @cached_property
     def rank(self) -> tuple[float, ...]:
-        """Fewest pages, then the least of the drawing's lines in the seams, then the piece as it stands."""
+        """Fewest pages, then the piece off their edge, the least of the drawing's lines in the seams, the piece as it stands."""
         bands = shapely.union_all([shapely.box(*self.band(seam)) for seam in self.seams])
-        return len(self.cells), round(self.shape.lines.intersection(bands).length, 1), self.shape.quarter
+        return len(self.cells), self.tight, round(self.shape.lines.intersection(bands).length, 1), self.shape.quarter
 
 
 def cover(net: Net, page: Page) -> tuple[Tile, ...]:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import tempfile
 from dataclasses import replace
 from functools import cache
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
+from booklet.drawing import ordered
+from booklet.drawing.recording import RecordingPen
 from booklet.errors import BookletError
 from booklet.pages import book, markdown
 from booklet.pages.figures import Figures
@@ -143,6 +147,7 @@ def test_template_leaves_have_the_pages_that_are_handed_to_the_net() -> None:
     handed: dict[int, int] = {}
     again = book.write(plan(), lambda pages: handed.update(pages) or FILES)  # type: ignore[func-returns-value]
     assert handed == again.page_of == made().page_of and set(handed) == {tile.leaf for tile in plan().tiles}
+    assert handed[1] == next(entry.page for entry in made().entries if entry.file == book.TEMPLATES)
     for page in handed.values():
         assert "print at 100 %" in text_of(page)
 
@@ -177,7 +182,7 @@ def test_only_template_pages_have_layers() -> None:
 def test_a_booklet_in_inches_tells_the_box_in_inches() -> None:
     for file in ("cover", "cut-list", "fit-check"):
         page = next(entry.page for entry in made().entries if entry.file == file)
-        told = re.sub(r"0\.30\s?mm", "", text_of(page))
+        told = re.sub(r"0\.30\s?mm|(?<=.)How this box was checked.*|Glue map.*(?=Fit check)", "", text_of(page))
         assert re.search(r"\d\s?in\b", told) and not re.search(r"\d\s?mm\b", told), file
 
 
@@ -193,6 +198,12 @@ def test_a_makers_page_takes_the_place_of_the_shipped_one(tmp_path: Path) -> Non
     (tmp_path / "fit-check.md").write_text("# Our check\n\nPut {{ item.size }} in.\n")
     own = book.write(with_folder(tmp_path), lambda pages: {})
     assert [e.title for e in own.entries if e.file == "fit-check"] == ["Our check"]
+
+
+def test_a_section_is_listed_by_its_title_as_it_is_read(tmp_path: Path) -> None:
+    (tmp_path / "layout.toml").write_text('sections = [{ file = "ours" }]\n')
+    (tmp_path / "ours.md").write_text("# Ours \\*now\\*\n\nwords\n")
+    assert [e.title for e in book.write(with_folder(tmp_path), lambda pages: {}).entries] == ["Ours *now*"]
 
 
 def test_a_makers_sections_stand_in_their_order(tmp_path: Path) -> None:
@@ -318,16 +329,23 @@ def test_a_table_that_is_parted_says_its_head_again() -> None:
     assert table.split(400, whole / 20) == []
 
 
+def test_no_word_of_a_table_reaches_over_its_column() -> None:
+    long = "a rather long cell with words in it"
+    (table,) = blocks_of(f"| One | Two | Three |\n|---|---|---:|\n| {long} | about 30 min | 12 |\n| {long} | x | 3 |\n", setting())
+    table.wrap(170, 1e6)
+    assert sum(table._columns) == pytest.approx(170) and table._columns[1] >= table._least(1)
+
+
 def test_a_steps_warning_stands_over_the_row_when_it_is_the_first_ones() -> None:
     make = Typesetter(settings().type)
 
     def cell(warned: bool) -> blocks.Cell:
-        warning = make.boxed("caution", "CAUTION", "Blades cut.") if warned else None
+        warning = make.boxed("caution", "CAUTION", "Blades cut fingers. " * 6) if warned else None
         return blocks.Cell("1", make.paragraph("Fold."), lambda pen, box: None, warning)
 
     rows = blocks.cell_rows([cell(True), cell(False), cell(False), cell(True), cell(False), cell(False)], (2, 3), 186, 240, 8, 24)
     assert round(sum(row.height for row in rows) * 25.4 / 72, 6) == 240
-    assert rows[0].height > rows[2].height and rows[1].height > rows[2].height
+    assert rows[1].height > rows[0].height > rows[2].height
 
 
 def test_what_is_left_of_a_page_goes_to_the_cover_picture() -> None:
@@ -355,3 +373,14 @@ def test_a_page_too_small_for_the_bars_is_refused() -> None:
 def test_words_stay_in_the_frame_on_every_paper(paper: tuple[float, float]) -> None:
     x0, y0, x1, y1 = settings().rect(paper, 6.35)
     assert x0 >= 12 and y0 >= 12 and x1 <= paper[0] - 12 and y1 <= paper[1] - 12
+
+
+def test_every_setting_of_the_ruler_has_its_number_and_no_two_lie_on_each_other() -> None:
+    for part, piece, _ in plan().templates:
+        cuts = [cut for cut in plan().cuts if (cut.part, cut.piece) == (part.name, piece.name)]
+        pen = RecordingPen()
+        ordered.draw_order(pen, part, piece, cuts, (0.0, 0.0, 89.0, 84.0))
+        numbers = {mark.words: mark.points[0] for mark in pen.records if mark.kind == "text"}
+        assert set(numbers) == {str(cut.number) for cut in cuts}
+        gaps = [math.dist(a, b) for a, b in combinations(numbers.values(), 2)]
+        assert min(gaps) > 2 * ordered.RADIUS

@@ -216,7 +216,7 @@ FAULTY = [
     ('"Letter"', '"Leter"', "page.paper", "A4, A5, A6, Letter"),
     ('"6.35 mm"', '"90 mm"', "page.margin", "leaves too little of Letter: give at most 88 mm"),
     ('"12 mm"', '"103 mm"', "page.overlap", "more than half of what can be printed on Letter: give at most 101.6 mm"),
-    ('"12 mm"', '"1 mm"', "page.overlap", "from 5 mm to 200 mm"),
+    ('"12 mm"', '"1 mm"', "page.overlap", "from 6 mm to 200 mm"),
     ('["98.6 mm", "99.1 mm"]', '"98.6 mm"', "page.printed_bar", "is not two lengths"),
     ('["98.6 mm", "99.1 mm"]', '["98.6 mm", 99.1]', "page.printed_bar", "bare number"),
     ('["98.6 mm", "99.1 mm"]', '["94.1 mm", "99 mm"]', "page.printed_bar", "5.9 % less than 100 mm.*print the page again at 100 %"),

@@ -124,12 +124,20 @@ def test_the_marks_of_a_seam_fit_in_no_other_way() -> None:
 
 
 def test_marks_keep_off_the_lines_where_they_can() -> None:
-    net = boxes.net("tray", Item("block", 300, 200, 60))
-    outline = shapely.LinearRing(net.parts[0].pieces[0].outline)
-    tiles = cover(net, A4)
-    on_lines = {m for t in tiles for m in t.marks if outline.distance(shapely.Point(m)) < MARK}
-    assert len({m for t in tiles for m in t.marks}) >= 5
-    assert not on_lines
+    """The piece's long sides run where the marks at the ends of the seam would stand first."""
+    ring = rectangle(380, HIGH - 2 * (MARK + 1))
+    marks = {m for t in cover(net_of(ring), A4) for m in t.marks}
+    assert len(marks) == 3
+    assert all(shapely.LinearRing(ring).distance(shapely.Point(m)) > MARK for m in marks)
+
+
+def test_a_piece_keeps_off_the_edge_of_its_pages_where_that_costs_none() -> None:
+    net = boxes.net("lidded-box")
+    lid = net.part["lid"].pieces[0]
+    tiles = [t for t in cover(net, A4) if t.piece == lid.name]
+    pages, piece = bounds([p for t in tiles for p in (t.window[:2], t.window[2:])]), bounds(lid.outline)
+    assert len(tiles) == 2
+    assert min(piece[0] - pages[0], piece[1] - pages[1], pages[2] - piece[2], pages[3] - piece[3]) >= 3
 
 
 @settings(max_examples=60, deadline=None)

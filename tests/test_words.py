@@ -12,6 +12,7 @@ import pytest
 
 from booklet.card import Card
 from booklet.data import layouts_folder
+from booklet.drawing import scenes
 from booklet.errors import BookletError
 from booklet.lengths import Length
 from booklet.pages.facts import facts_of
@@ -134,6 +135,26 @@ def test_panels_are_said_as_a_maker_says_them(named: list[tuple[str, str]], said
 def test_a_word_in_braces_that_is_not_known_is_refused_with_what_is() -> None:
     with pytest.raises(BookletError, match=r"words.en.toml: steps.x asks for \{colour\}; .* glue, press"):
         words().filled("Use {colour}", "steps.x", glue="glue", press="")
+
+
+def test_a_word_in_braces_with_a_capital_opens_a_sentence() -> None:
+    assert words().filled("{Glue} it, then {glue} more", "x", glue="tape") == "Tape it, then tape more"
+
+
+def test_a_glue_flap_that_goes_along_with_its_wall_is_not_said_to_move() -> None:
+    small = spec("tuck-carton")
+    made = plan_of(replace(small, card=replace(small.card, sheet=(210.0, 297.0))))
+    step = next(step for step in made.net.steps if step.words == "ring-first")
+    assert len(step.folds) > 1 and sentence(made, words(), step).startswith("Fold wall 4 over")
+
+
+def test_glued_spots_are_numbered_as_on_the_glue_map() -> None:
+    made = plan("lidded-box")
+    tables = facts_of(made, words()).glued
+    assert [[spot.number for spot in table.spots] for table in tables] == [
+        sorted({spot.number for spot in found.spots}) for found in scenes.glue_maps(made)
+    ]
+    assert all(table.spots[0].step for table in tables)
 
 
 def test_missing_words_are_told_with_their_key() -> None:

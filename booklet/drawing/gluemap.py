@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import shapely
 
 from booklet.drawing.flat import folds_of
+from booklet.drawing.labels import LABELS, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke, circle, hatch
 from booklet.drawing.picture import Box
 from booklet.drawing.room import CAPITAL, Room, around, steps
@@ -22,9 +23,6 @@ CELL = 0.3
 THIN = Stroke(0.13)
 SPLIT = 8.0
 """mm on paper below the map for its legend (chosen by us)."""
-
-LABELS = {"glue_here": "glue on the face that you see", "glue_back": "glue on the other face"}
-"""Words of the map, in English, by the keys of the words file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +96,7 @@ def _draw_number(pen: Pen, spot: Spot, ring: Ring, room: Room) -> None:
         at = room.spot(size, near, CLEAR + 0.5)
         if at is None:
             return
-        _leader(pen, at, room.spot((1.0, 1.0), near, 0.0, shape) or near)
+        _leader(pen, at, room.spot((1.0, 1.0), at, 0.0, shape) or near)
     draw_number(pen, at, spot.number, spot.marked)
     room.take(around(at, size))
 
@@ -130,7 +128,7 @@ def draw_legend(pen: Pen, at: Point, words: Mapping[str, str]) -> None:
     for marked, key in ((True, "glue_here"), (False, "glue_back")):
         ring = ((x, y), (x + 8, y), (x + 8, y + 4), (x, y + 4))
         _draw_area(pen, Spot(0, "", ring, marked), ring)
-        text = words[key]
+        text = say(words, key)
         pen.text((x + 9.5, y + 1.0), text, 8, layer="Legend")
         x += 9.5 + pen.width(text, 8) + 8
 

@@ -30,8 +30,10 @@ THIN = Stroke(0.13)
 DOTTED = Stroke(0.13, (0.13, 0.6))
 ROW = 4.2
 TITLE = 6.0
+RIGHT = 4.0
 CLEAR = 1.0
-"""mm from a datum edge to its figures, for a title above, and between an outline and an extension line (chosen by us)."""
+"""mm from a datum edge to its figures, for a title above, for figures that are moved aside, and between an outline and an
+extension line (chosen by us)."""
 
 _CAP = CAPITAL * SIZE_PT * MM_PER_POINT
 
@@ -65,9 +67,9 @@ class _SheetPicture:
         self.card = plan.spec.card
         self.left, self.low = (_deep(pen, self._figures(axis), self.units) for axis in (1, 0))
         wide, high = self.card.sheet
-        free = box[2] - box[0] - self.left - 1, box[3] - box[1] - self.low - TITLE
+        free = box[2] - box[0] - self.left - RIGHT, box[3] - box[1] - self.low - TITLE
         scale = min(free[0] / wide, free[1] / high)
-        x, y = (box[0] + box[2] + self.left - scale * wide) / 2, box[1] + self.low + (free[1] - scale * high) / 2
+        x, y = (box[0] + box[2] + self.left - RIGHT - scale * wide) / 2, box[1] + self.low + (free[1] - scale * high) / 2
         self.place = Affine(scale, 0, 0, scale, x, y)
 
     def _figures(self, axis: int) -> list[float]:
@@ -239,7 +241,7 @@ def draw_part(pen: Pen, plan: Plan, piece: str, box: Box, words: Mapping[str, st
 def _part_place(piece: Piece, box: Box, left: float, low: float) -> Affine:
     """The piece as large as the box allows with room for its measures and its name."""
     x0, y0, x1, y1 = bounds(piece.outline)
-    wide, high = box[2] - box[0] - left - 1, box[3] - box[1] - low - TITLE
+    wide, high = box[2] - box[0] - left - RIGHT, box[3] - box[1] - low - TITLE
     scale = min(wide / (x1 - x0), high / (y1 - y0))
-    x, y = (box[0] + box[2] + left - scale * (x1 - x0)) / 2, box[1] + low + (high - scale * (y1 - y0)) / 2
+    x, y = (box[0] + box[2] + left - RIGHT - scale * (x1 - x0)) / 2, box[1] + low + (high - scale * (y1 - y0)) / 2
     return Affine(scale, 0, 0, scale, x - scale * x0, y - scale * y0)

@@ -33,9 +33,11 @@ def draw_order(pen: Pen, part: Part, piece: Piece, cuts: Sequence[Cut], box: tup
             kind = "mountain" if cut.kind != "cut" and folds.get(line, 1.0) < 0 else "valley"
             pen.path(place.ring(line), STROKES["edge" if cut.kind == "cut" else kind])
     for cut in cuts:
-        longest = max(cut.lines, key=length)
-        taken.append(_spot(place.ring(longest), taken))  # type: ignore[arg-type]
-        _number(pen, taken[-1], str(cut.number))
+        a, b = max(cut.lines, key=length)
+        spot, foot = _spot((place(a), place(b)), taken)
+        taken.append(spot)
+        pen.path([foot, spot], STROKES["dimension"])
+        _number(pen, spot, str(cut.number))
 
 
 def _place(piece: Piece, box: tuple[float, float, float, float]) -> Affine:
@@ -46,20 +48,21 @@ def _place(piece: Piece, box: tuple[float, float, float, float]) -> Affine:
     return Affine(scale, 0, 0, scale, left, low)
 
 
-def _spot(line: Line, taken: Sequence[Point]) -> Point:
-    """The first place on or beside a line that is clear of the other numbers, or the clearest of all."""
+def _spot(line: Line, taken: Sequence[Point]) -> tuple[Point, Point]:
+    """The first place on or beside a line that is clear of the other numbers, or the clearest of all; and its foot on the line."""
     (ax, ay), (bx, by) = line
     long = max(math.dist(*line), 1e-9)
     nx, ny = -(by - ay) / long, (bx - ax) / long
-    best, most = line[0], -1.0
+    best, most = (line[0], line[0]), -1.0
     for beside in _BESIDE:
         for share in _ALONG:
-            spot = (ax + (bx - ax) * share + nx * beside, ay + (by - ay) * share + ny * beside)
+            foot = (ax + (bx - ax) * share, ay + (by - ay) * share)
+            spot = (foot[0] + nx * beside, foot[1] + ny * beside)
             far = min((math.dist(spot, other) for other in taken), default=math.inf)
             if far >= ENOUGH:
-                return spot
+                return spot, foot
             if far > most:
-                best, most = spot, far
+                best, most = (spot, foot), far
     return best
 
 

@@ -13,12 +13,12 @@ from numpy.typing import NDArray
 
 from booklet import space
 from booklet.drawing.motion import Motion, motion
-from booklet.drawing.scene import Face3
+from booklet.drawing.scene import Face3, Points
 from booklet.drawing.sight import Patch, Put, Sight
 from booklet.folding import Folder
 from booklet.net import Bond, Net, Part
 from booklet.plan import Plan
-from booklet.plane import Point
+from booklet.plane import Point, Ring
 from booklet.replay import Moment, Replay, final_places
 from booklet.stack import Stack, levels, lying
 
@@ -26,6 +26,12 @@ Places = NDArray[np.float64]
 
 LAYER = 0.3
 """mm: thinner card is drawn with its layers this far apart, so that they can be told (chosen by us)."""
+
+
+CHORD = 0.12
+"""mm: how far a chord of a rounded corner may lie off it in a picture; on paper a third of that (chosen by us)."""
+
+_PLAIN = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +67,11 @@ class Bench:
         for found in shapes.values():
             shapely.prepare(found)
         return shapes
+
+    @cached_property
+    def outlines(self) -> dict[str, list[Points]]:
+        """Outlines of the panels of all parts as drawn, (n, 3) at height 0: with fewer chords along rounded corners."""
+        return {part.name: [space.lifted(_coarse(panel.outline)) for panel in part.panels] for part in self.net.parts}
 
     @cached_property
     def patches(self) -> dict[str, tuple[Patch, ...]]:
@@ -162,6 +173,13 @@ class Stage:
         return tuple(faces(self.bench, self.part, self.places, self.act.moved, glue))
 
 
+def _coarse(ring: Ring) -> Ring:
+    """A ring without the corners that lie within `CHORD` of the line past them."""
+    if len(ring) <= _PLAIN:
+        return ring
+    return tuple((float(x), float(y)) for x, y in shapely.Polygon(ring).simplify(CHORD).exterior.coords[:-1])
+
+
 def key_of(part: str, panel: str) -> str:
     """The key of a panel's face."""
     return f"{part}/{panel}"
@@ -181,7 +199,7 @@ def faces(bench: Bench, part: Part, places: Places, moving: Collection[int] = ()
     made = []
     for i, panel in enumerate(part.panels):
         holes = tuple(space.applied(places[i], space.lifted(hole)) for hole in panel.holes)
-        outline = space.applied(places[i], bench.folders[part.name].outlines[i])
+        outline = space.applied(places[i], bench.outlines[part.name][i])
         spots = [patch for patch in glue if patch.panel == i]
         rings = tuple(space.applied(places[i], space.lifted(patch.ring)) for patch in spots)
         made.append(Face3(key_of(part.name, panel.name), outline, holes, i in moving, panel.body, rings, tuple(p.side for p in spots)))

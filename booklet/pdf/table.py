@@ -19,8 +19,7 @@ from booklet.pdf.pen import PdfPen
 
 GAP = points(4.0)
 ABOVE, BELOW = points(0.4), points(1.2)
-LEAST = points(8.0)
-"""Points between columns, over and under the words of a row, and of the narrowest column."""
+"""Points between columns, and over and under the words of a row."""
 
 Cells = Sequence[Sequence[str]]
 
@@ -51,8 +50,13 @@ class RuledTable(Flowable):
         soft = [k for k, align in enumerate(self._aligns) if align == "left"] or list(range(count))
         spare = width - sum(natural)
         if spare < 0:
-            return _squeezed(natural, soft, -spare)
+            return _squeezed(natural, [self._least(k) for k in range(count)], soft, -spare)
         return [w + spare / len(soft) * (k in soft) for k, w in enumerate(natural)]
+
+    def _least(self, k: int) -> float:
+        """The width of a column's longest word."""
+        words = [(word, n == 0) for n, row in enumerate((self._head, *self._rows)) for word in row[k].split(" ")]
+        return max(_width(word, self._size, bold) for word, bold in words) + 1 + (GAP if k < len(self._aligns) - 1 else 0)
 
     def _broken(self, row: Sequence[str], bold: bool) -> list[list[str]]:
         last = len(self._columns) - 1
@@ -111,14 +115,19 @@ def _set(canvas: Any, align: str, x: float, room: float, foot: float, words: str
         canvas.drawString(x, foot, words)
 
 
-def _squeezed(natural: list[float], soft: list[int], wanting: float) -> list[float]:
-    """The widest soft columns give what is wanting, down to one common width."""
+def _squeezed(natural: list[float], least: list[float], soft: list[int], wanting: float) -> list[float]:
+    """The widest soft columns give what is wanting, down to one common width, but none less than its longest word."""
     order = sorted(soft, key=lambda k: -natural[k])
     for n in range(1, len(order) + 1):
         level = (sum(natural[k] for k in order[:n]) - wanting) / n
         if n == len(order) or level >= natural[order[n]]:
-            return [max(level, LEAST) if k in order[:n] else w for k, w in enumerate(natural)]
-    return natural
+            break
+    stiff = [k for k in order[:n] if least[k] > level]
+    if stiff and len(stiff) < len(soft):
+        fixed = [least[k] if k in stiff else w for k, w in enumerate(natural)]
+        given = sum(natural[k] - least[k] for k in stiff)
+        return _squeezed(fixed, least, [k for k in soft if k not in stiff], wanting - given)
+    return [max(level, least[k]) if k in order[:n] else w for k, w in enumerate(natural)]
 
 
 def _lines(text: str, room: float, size: float, bold: bool) -> list[str]:

@@ -38,7 +38,7 @@ LEAST_CALIPER, MOST_CALIPER = 0.05, 5.0
 LEAST_GSM, MOST_GSM = 45.0, 3200.0
 """g/m2 whose typical calipers are those limits."""
 
-LEAST_OVERLAP = 5.0
+LEAST_OVERLAP = 6.0
 """mm: a registration mark of two tiles has to stand in it (chosen by us)."""
 
 GLUES = ("pva", "glue-stick", "tape", "hot-melt", "contact")

@@ -25,6 +25,7 @@ OPTIONS = (
 )
 _PLAY = 1.0
 _FRAME = 2.0
+_FINEST = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +187,7 @@ def _sliding(s: Sizes) -> list[tuple[float, float]]:
     while frames[-1][0] < 90.0:
         before, bend = frames[-1]
         ahead = min(before + _FRAME, 90.0)
-        while abs(tuck_angle(ahead, s.closing, s.tuck) - bend) > _FRAME:
+        while abs(tuck_angle(ahead, s.closing, s.tuck) - bend) > _FRAME and ahead - before > _FINEST:
             ahead = (before + ahead) / 2
         frames.append((ahead, tuck_angle(ahead, s.closing, s.tuck)))
     return frames[1:]

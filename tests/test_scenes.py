@@ -1,0 +1,233 @@
+"""Pictures of the steps: what moves is seen to move, glue is seen where it goes, the same thing looks the same."""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import combinations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from booklet.drawing import scenes, thing
+from booklet.drawing.gluemap import RADIUS
+from booklet.drawing.motion import motion
+from booklet.drawing.pen import STROKES, TINT
+from booklet.drawing.picture import LOOK
+from booklet.drawing.recording import Record, RecordingPen
+from booklet.drawing.scene import Face3, Scene
+from booklet.drawing.sight import Patch, Sight
+from booklet.drawing.stage import acted, bench_of, staged
+from booklet.drawing.steps import FlatShot, Run, Shot
+from booklet.drawing.view import View
+from booklet.net import Item
+from tests import boxes
+from tests.plans import plan
+
+BOX = (10.0, 20.0, 98.0, 80.0)
+EVERY = [(style, t) for style in boxes.STYLES for t in (0.3, 0.9)]
+
+
+def drawn(picture: scenes.StepPicture, box: tuple[float, float, float, float] = BOX) -> list[Record]:
+    pen = RecordingPen()
+    picture.draw(pen, box)
+    return pen.records
+
+
+@cache
+def film(style: str, t: float) -> tuple[list[Record], ...]:
+    return tuple(drawn(picture) for picture in scenes.steps(plan(style, t)))
+
+
+def shots(style: str, t: float = 0.3) -> dict[str, Shot]:
+    made = plan(style, t)
+    return {step.words: shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if isinstance(shot, Shot)}
+
+
+@pytest.mark.parametrize(("style", "t"), EVERY)
+def test_every_step_is_drawn_inside_its_box(style: str, t: float) -> None:
+    made = plan(style, t)
+    assert len(scenes.steps(made)) == len(made.net.steps)
+    for records in film(style, t):
+        points = np.array([p for r in records if not r.clip for p in r.points])
+        assert points.min(axis=0) == pytest.approx(np.maximum(points.min(axis=0), np.array(BOX[:2]) - 0.7))
+        assert points.max(axis=0) == pytest.approx(np.minimum(points.max(axis=0), np.array(BOX[2:]) + 0.7))
+
+
+@pytest.mark.parametrize(("style", "t"), EVERY)
+def test_what_moves_is_tinted_and_has_an_arrow(style: str, t: float) -> None:
+    made = plan(style, t)
+    for step, records in zip(made.net.steps, film(style, t), strict=True):
+        if step.kind in ("score", "put"):
+            continue
+        assert {r.grey for r in records if r.kind == "fill"} & {LOOK.moving, LOOK.moving_marked, TINT}, step.words
+        assert any(r.kind == "fill" and r.grey == 0.0 and len(r.points) == 3 for r in records), step.words
+
+
+@pytest.mark.parametrize(("style", "t"), EVERY)
+def test_every_step_that_glues_shows_where_the_glue_goes(style: str, t: float) -> None:
+    made = plan(style, t)
+    for step, records in zip(made.net.steps, film(style, t), strict=True):
+        if step.bonds:
+            hatching = [r for r in records if r.kind == "path" and r.stroke == STROKES["glue"]]
+            assert hatching, step.words
+
+
+def test_scoring_is_shown_on_the_flat_pieces_by_the_dashes_of_their_folds() -> None:
+    assert isinstance(scenes.step(plan("lidded-box"), 0), FlatShot)
+    records = film("lidded-box", 0.3)[0]
+    assert sum(r.stroke == STROKES["cut"] and r.closed for r in records) == 2
+    assert sum(r.stroke == STROKES["valley"] for r in records) > 8
+
+
+def test_pictures_of_one_part_in_one_state_share_a_scale() -> None:
+    made = shots("lidded-box")
+    assert made["hems"].run is made["ring"].run
+    assert made["base-first"].run is made["base-last"].run
+    assert made["ring"].run is not made["base-first"].run
+    assert made["base-last"].run is not made["lid-ends"].run
+
+
+def test_a_box_is_turned_over_for_its_base_and_the_picture_says_so() -> None:
+    assert {words for words, shot in shots("lidded-box").items() if shot.turned} == {"base-first"}
+    assert {words for words, shot in shots("tuck-carton").items() if shot.turned} == {"dust-bottom", "put-item"}
+
+
+def test_card_marked_outside_is_turned_over_once_after_scoring() -> None:
+    assert {words for words, shot in shots("tray", 0.9).items() if shot.turned} == {"join"}
+
+
+def test_pieces_that_are_not_joined_stand_apart() -> None:
+    made = plan("lidded-box")
+    part = made.net.part["box"]
+    of = {f"box/{name}": piece.name for name, piece in part.piece_of.items()}
+    groups: dict[str, list[shapely.Polygon]] = {}
+    for face in shots("lidded-box")["hems"].scene.faces:
+        groups.setdefault(of[face.key], []).append(shapely.Polygon(face.points[:, :2]))
+    first, second = (shapely.union_all([p.buffer(0) for p in shapes if p.area > 1]) for shapes in groups.values())
+    assert first.distance(second) > 10
+
+
+def test_layers_of_thin_card_are_drawn_apart() -> None:
+    faces = {face.key: face for face in shots("lidded-box")["ring-first"].scene.faces}
+    hem, wall = faces["box/hem-1"], faces["box/wall-1"]
+    assert abs(float((hem.centre - wall.centre) @ wall.normal)) == pytest.approx(0.3, abs=0.05)
+
+
+def test_the_largest_group_stands_still() -> None:
+    made = plan("lidded-box")
+    moment = next(m for m in made.played.moments if m.step.words == "ring")
+    names = {moment.part.panels[i].name for i in motion(made.played, moment).moved}
+    assert names == {"wall-1", "hem-1", "base-1"}
+
+
+def test_a_flap_that_is_glued_already_moves_with_what_it_is_glued_to() -> None:
+    made = plan("tray")
+    moment = next(m for m in made.played.moments if m.step.words == "tray-ends")
+    assert len(motion(made.played, moment).groups) == 2
+
+
+def test_what_moves_too_small_is_shown_again_in_an_inset() -> None:
+    def flat(x0: float, y0: float, x1: float, y1: float, moves: bool = False) -> Face3:
+        return Face3(f"{x0}", np.array([(x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)]), moves=moves)
+
+    for size, wanted in ((10.0, True), (60.0, False)):
+        run = Run()
+        run.shots.append(Shot(Scene((flat(0, 0, 200, 200), flat(200, 0, 200 + size, size, moves=True))), View(0, 90), run))
+        frames = [r for r in drawn(run.shots[0]) if r.kind == "path" and r.closed and len(r.points) == 4 and r.stroke == STROKES["edge"]]
+        assert bool([r for r in frames if not r.clip]) == wanted
+
+
+def test_an_arrow_ends_where_it_is_seen() -> None:
+    line = np.column_stack([np.arange(10.0)] * 3)
+    seen = np.array([1, 1, 1, 1, 1, 1, 0, 0, 1, 0], bool)
+    assert len(scenes._seen_part(line, seen)) == 6
+    assert len(scenes._seen_part(line, np.zeros(10, bool))) == 10
+
+
+def test_the_cover_shows_the_thing_as_a_ghost_and_the_finished_box_does_not() -> None:
+    for style in boxes.STYLES:
+        made = plan(style)
+        pen, other = RecordingPen(), RecordingPen()
+        scenes.cover(made).draw(pen, BOX)
+        scenes.finished(made).draw(other, BOX)
+        assert sum(r.stroke == STROKES["ghost"] for r in pen.records) >= 9
+        assert not [r for r in other.records if r.stroke == STROKES["ghost"]]
+
+
+@pytest.mark.parametrize(("style", "t"), EVERY)
+def test_each_number_of_the_glue_map_stands_on_both_areas_that_meet(style: str, t: float) -> None:
+    made = plan(style, t)
+    numbers: list[str] = []
+    for found in scenes.glue_maps(made):
+        pen = RecordingPen()
+        found.draw(pen, (0.0, 0.0, 180.0, 95.0))
+        numbers += [text for text in pen.texts() if text.isdigit()]
+    wanted = [str(n) for n in range(1, len(made.net.bonds) + 1)]
+    assert sorted(numbers, key=int) == [n for n in wanted for _ in range(2)]
+
+
+@pytest.mark.parametrize("wide", [62.0, 88.0, 180.0])
+@pytest.mark.parametrize(("style", "t"), EVERY)
+def test_no_number_of_the_glue_map_stands_across_a_line_or_on_another(style: str, t: float, wide: float) -> None:
+    for found in scenes.glue_maps(plan(style, t)):
+        pen = RecordingPen()
+        found.draw(pen, (0.0, 0.0, wide, 80.0))
+        lines = shapely.MultiLineString([line for r in pen.records if r.kind == "path" and r.layer is None for line in r.lines()])
+        centres = [shapely.Point(r.points[0][0], r.points[0][1] + 0.9) for r in pen.records if r.kind == "text" and r.words.isdigit()]
+        assert all(lines.distance(centre) > RADIUS - 0.15 for centre in centres)
+        assert all(a.distance(b) > 2 * RADIUS - 0.3 for a, b in combinations(centres, 2))
+
+
+def test_the_same_plan_gives_the_same_drawing() -> None:
+    first = film("tray", 0.3)
+    scenes._steps.cache_clear()
+    assert tuple(drawn(picture) for picture in scenes.steps(plan("tray"))) == first
+
+
+def test_of_a_block_seen_from_a_corner_nine_edges_are_drawn() -> None:
+    lines = thing.outlines(Item("block", 30.0, 20.0, 10.0), 5.0, View())
+    assert len(lines) == 9
+    assert min(line[:, 2].min() for line in lines) == 5.0
+    assert max(line[:, 2].max() for line in lines) == 15.0
+
+
+def test_a_cylinder_has_its_rim_the_near_half_of_its_foot_and_two_sides() -> None:
+    view = View()
+    rim, foot, *sides = thing.outlines(Item("round", 30.0, 30.0, 10.0), 0.0, view)
+    assert len(sides) == 2
+    assert np.allclose(np.hypot(rim[:, 0], rim[:, 1]), 15.0)
+    assert (foot @ view.frame[2] >= -1e-9).all()
+
+
+@given(st.floats(0, 1), st.floats(-179, 179))
+def test_a_panel_is_seen_as_far_as_nothing_lies_over_it(share: float, turn: float) -> None:
+    square = ((0.0, 0.0), (40.0, 0.0), (40.0, 40.0), (0.0, 40.0))
+    place, over = np.eye(4), np.eye(4)
+    over[:3, 3] = 40.0 * share, 0.0, 5.0
+    sight = Sight(np.array([place, over]), np.array([shapely.Polygon(square)] * 2, object))
+    up = np.array([0.0, 0.0, 1.0])
+    (seen,) = sight.shares(sight.put([Patch.of(0, square)]), up)
+    assert seen == pytest.approx(share, abs=0.13)
+    assert sight.shares(sight.put([Patch.of(0, square, 1)]), -up) == [0.0]
+    assert sight.shares(sight.put([Patch.of(0, square, -1)]), -up) == [1.0]
+
+
+def test_panels_lie_on_each_other_in_the_order_in_which_they_were_folded() -> None:
+    made = plan("lidded-box")
+    moment = next(m for m in made.played.moments if m.step.words == "base-last")
+    act = acted(bench_of(made), moment)
+    places = staged(bench_of(made), moment, act, 1.0).places
+    first, last, *flaps = (float(places[act.index[name], 2, 3]) for name in ("base-1", "base-2", "base-flap-1", "base-flap-2"))
+    assert min(first - height for height in flaps) >= 0.29
+    assert min(height - last for height in flaps) >= 0.29
+
+
+def test_a_panel_that_is_on_its_way_is_not_moved_as_a_layer() -> None:
+    made = plan("lidded-box")
+    moment = next(m for m in made.played.moments if m.step.words == "base-last")
+    act = acted(bench_of(made), moment)
+    i = act.index["base-2"]
+    assert np.allclose(staged(bench_of(made), moment, act, 0.5).places[i], act.frames[len(act.frames) // 2][i])

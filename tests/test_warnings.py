@@ -1,0 +1,61 @@
+"""What folds but is weak is told, with its figure; a sound box has no warnings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from booklet.planning import plan_of
+from booklet.spec import load
+from booklet.styles import shelf
+
+SOUND = """
+style = "tray"
+[item]
+length = "80 mm"
+width = "60 mm"
+height = "40 mm"
+[card]
+sheet = "A3"
+caliper = "0.30 mm"
+weight = "250 gsm"
+"""
+
+
+def warned(text: str, tmp_path: Path) -> dict[str, float]:
+    path = tmp_path / "box.toml"
+    path.write_text(text)
+    plan = plan_of(load(path, {name: style.OPTIONS for name, style in shelf().items()}))
+    assert all(check.ok for check in plan.checks if check.level == "fault")
+    return {check.name: check.figure for check in plan.checks if not check.ok}
+
+
+def test_a_sound_box_has_no_warnings(tmp_path: Path) -> None:
+    assert warned(SOUND, tmp_path) == {}
+
+
+LIDDED = SOUND.replace('"tray"', '"lidded-box"')
+
+
+@pytest.mark.parametrize(
+    "name, text",
+    [
+        ("warn.base-bows", SOUND.replace("[card]", 'weight = "3 kg"\n[card]')),
+        ("warn.weak-flap", SOUND + '[box]\nglue_flap = "5 mm"\n'),
+        ("warn.grain", SOUND.replace('"0.30 mm"', '"0.40 mm"') + 'grain = "first"\n'),
+        ("warn.half-cut-face", 'marks = "inside"\n' + SOUND.replace('"0.30 mm"', '"0.80 mm"').replace('"250 gsm"', '"550 gsm"')),
+        ("warn.raw-hem", LIDDED.replace('"0.30 mm"', '"0.80 mm"').replace('"250 gsm"', '"550 gsm"')),
+        ("warn.thin-half-cut", SOUND + 'fold = "half-cut"\n'),
+        ("warn.shortened", LIDDED.replace('"40 mm"', '"12 mm"')),
+    ],
+)
+def test_each_warning_is_given_where_it_applies(name: str, text: str, tmp_path: Path) -> None:
+    assert name in warned(text, tmp_path)
+
+
+def test_a_doubled_base_bows_less(tmp_path: Path) -> None:
+    heavy = "[card]", 'weight = "100 g"\n[card]'
+    tray = warned(SOUND.replace(*heavy), tmp_path).get("warn.base-bows", 0.0)
+    lidded = warned(LIDDED.replace(*heavy), tmp_path).get("warn.base-bows", 0.0)
+    assert lidded < tray

@@ -30,15 +30,15 @@ _UNKNOWN = 1e9
 def at_most(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
     """A check that holds while the figure is at most the limit (NaN fails)."""
     figure = _UNKNOWN if math.isnan(figure) else figure
-    return Check(name, round(figure, 6), limit, unit, figure <= limit, text)
+    return Check(name, round(float(figure), 6), limit, unit, bool(figure <= limit), text)
 
 
 def at_least(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
     """A check that holds while the figure is at least the limit (NaN fails)."""
     figure = -_UNKNOWN if math.isnan(figure) else figure
-    return Check(name, round(figure, 6), limit, unit, figure >= limit, text)
+    return Check(name, round(float(figure), 6), limit, unit, bool(figure >= limit), text)
 
 
 def warning(name: str, figure: float, limit: float, unit: str, text: str) -> Check:
     """Something that folds but is weak."""
-    return Check(name, round(figure, 6), limit, unit, False, text, "warning")
+    return Check(name, round(float(figure), 6), limit, unit, False, text, "warning")

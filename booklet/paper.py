@@ -87,4 +87,3 @@ def _wanted(plan: Plan, tile: Tile, layers: Sequence[str]) -> list[Any]:
         return [line for line, _ in scored(part, piece)]
     rings = [[*ring, ring[0]] for ring in (piece.outline, *piece.holes)]
     return [*rings, *(list(slit) for slit in piece.slits)]
-

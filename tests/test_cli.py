@@ -99,7 +99,9 @@ def test_a_failing_check_exits_1_and_writes_nothing(tray: Path, monkeypatch: pyt
     from booklet.styles import tray as style
 
     real = style.sizes
-    monkeypatch.setattr(style, "sizes", lambda *a: __import__("dataclasses").replace(real(*a), item=real(*a).item.__class__("block", 200, 200, 200)))
+    monkeypatch.setattr(
+        style, "sizes", lambda *a: __import__("dataclasses").replace(real(*a), item=real(*a).item.__class__("block", 200, 200, 200))
+    )
     out = tray.with_suffix(".pdf")
     for result in (run("make", tray, "-o", out), run("export", tray, "-o", tray.with_suffix(".json")), run("check", tray)):
         assert result.exit_code == 1
@@ -136,7 +138,10 @@ def test_a_bad_spec_leaves_an_old_booklet_as_it_was(tray: Path) -> None:
 
 
 BAD = {
-    "all faults at once": ('style = "trey"\n[item]\nlenght = "60 mm"\nwidth = "0 mm"\nheight = "-3 mm"\n', ["tray", "length", "width", "height"]),
+    "all faults at once": (
+        'style = "trey"\n[item]\nlenght = "60 mm"\nwidth = "0 mm"\nheight = "-3 mm"\n',
+        ["tray", "length", "width", "height"],
+    ),
     "a bare number": (TRAY.replace('"40 mm"', "40"), ["line 5", "item.width"]),
     "an unknown key": (TRAY + 'hieght = "1 mm"\n', ["hieght", "height"]),
     "a missing key": (TRAY.replace('height = "20 mm"', ""), ["item.height"]),

@@ -100,7 +100,9 @@ def test_bonded_faces_lie_on_each_other_within_their_layers(path: Path) -> None:
         seen = on(np.linalg.inv(two) @ one, bond["region"])
         assert np.abs(seen[:, 2]).max() <= data["caliper"] + 0.05
         assert np.ptp(seen[:, 2]) < 1e-4
-        outline = shapely.Polygon(next(p["outline"] for part in data["parts"] if part["name"] == part2 for p in part["panels"] if p["name"] == b))
+        outline = shapely.Polygon(
+            next(p["outline"] for part in data["parts"] if part["name"] == part2 for p in part["panels"] if p["name"] == b)
+        )
         assert shapely.Polygon(seen[:, :2]).difference(outline.buffer(0.05)).area < 1e-6
         alike = float(one[:3, 2] @ two[:3, 2]) > 0
         assert alike == (bond["faces"][0] != bond["faces"][1])

@@ -99,7 +99,9 @@ def test_valleys_become_mountains_and_faces_change_when_the_outside_is_marked() 
 
 @settings(max_examples=50, deadline=None)
 @given(st.floats(-180, 180), st.floats(0, 1), st.floats(0, 180), st.floats(-1, 1), st.floats(-1, 1), st.floats(0.1, 1))
-def test_a_blend_of_two_places_starts_and_ends_at_them_and_stays_rigid(a: float, share: float, b: float, x: float, y: float, z: float) -> None:
+def test_a_blend_of_two_places_starts_and_ends_at_them_and_stays_rigid(
+    a: float, share: float, b: float, x: float, y: float, z: float
+) -> None:
     first = space.moved(1, 2, 3) @ space.turned((x, y, z), a)
     second = space.moved(-4, 0, 9) @ space.turned((z, x, y), b)
     assert np.abs(space.blend(first, second, 0.0) - first).max() < 1e-6

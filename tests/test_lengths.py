@@ -207,7 +207,7 @@ def test_any_text_is_read_or_refused_and_nothing_else(text: str) -> None:
             assert str(misread).isprintable()
 
 
-@given(st.text(alphabet="0123456789./-+ x\"incmlbgsoptk,", max_size=20))
+@given(st.text(alphabet='0123456789./-+ x"incmlbgsoptk,', max_size=20))
 def test_any_jumble_of_figures_and_units_is_read_or_refused(text: str) -> None:
     for parse in (parse_length, parse_caliper, parse_sheet, parse_grammage, parse_mass):
         try:

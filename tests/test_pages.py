@@ -139,7 +139,7 @@ def test_the_contents_are_links() -> None:
 
 
 def test_the_title_is_told_as_it_was_written() -> None:
-    assert 'Kiln Lane *tray* no. 1 | <b>' in text_of(1) and reader().metadata and reader().metadata.title == spec().title
+    assert "Kiln Lane *tray* no. 1 | <b>" in text_of(1) and reader().metadata and reader().metadata.title == spec().title
     assert made().entries[0].title == spec().title
 
 

@@ -117,7 +117,9 @@ class TestEverySample:
             assert pdf.pdf_version >= "1.7"
             assert pdf.Root.ViewerPreferences.PrintScaling == "/None"
             names = {str(g.Name) for g in pdf.Root.OCProperties.OCGs}
-            assert {"Cutting", "Legend", "Dimensions"} <= names <= {"Cutting", "Creasing", "ReverseCreasing", "Gluing", "Dimensions", "Legend"}
+            assert (
+                {"Cutting", "Legend", "Dimensions"} <= names <= {"Cutting", "Creasing", "ReverseCreasing", "Gluing", "Dimensions", "Legend"}
+            )
             assert ("Creasing" in names) != ("ReverseCreasing" in names)
         reader = PdfReader(io.BytesIO(result.data))
         assert len(reader.pages) == result.pages
@@ -131,6 +133,8 @@ class TestEverySample:
 
 def test_a_printers_correction_is_drawn_into_bars_and_templates(tmp_path: Path) -> None:
     path = tmp_path / "jar.toml"
-    path.write_text((SAMPLES / "jar.toml").read_text().replace('paper  = "Letter"', 'paper  = "Letter"\nprinted_bar = ["98.6 mm", "99.1 mm"]'))
+    path.write_text(
+        (SAMPLES / "jar.toml").read_text().replace('paper  = "Letter"', 'paper  = "Letter"\nprinted_bar = ["98.6 mm", "99.1 mm"]')
+    )
     result = printed(plan_of(load(path, OPTIONS)))
     assert [c.name for c in result.checks if not c.ok and c.level == "fault"] == []

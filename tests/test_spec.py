@@ -367,7 +367,7 @@ def test_a_new_spec_can_have_every_comment_of_a_key_taken_off(loaded: Load) -> N
 def test_key_lines_are_found_past_strings_lists_and_inline_tables() -> None:
     text = (
         'a = """x\nb = 1\n"""  # c = 2\n"d.e".f = [1,\n  {g = 2},\n]\nh = {i = 1, j = {k = "}"}, l = 3}\n\n'
-        "[m . \"n\"]\no = \'\'\'\np = 1\'\'\'\nq = \"#\"\nr.s = 1.5\n[[t]]\nu=1\n[[t]]\nu=2"
+        "[m . \"n\"]\no = '''\np = 1'''\nq = \"#\"\nr.s = 1.5\n[[t]]\nu=1\n[[t]]\nu=2"
     )
     lines = key_lines(text)
     assert {".".join(key): line for key, line in lines.items()} == {

@@ -22,7 +22,6 @@ _BESIDE = (0.0, 2.6, -2.6, 4.8, -4.8)
 """Where a number is tried: shares of its line's length, and mm beside it."""
 
 
-
 def draw_order(pen: Pen, part: Part, piece: Piece, cuts: Sequence[Cut], box: tuple[float, float, float, float]) -> None:
     """Draw a template with its cuts numbered, as large as a box on paper (x0, y0, x1, y1 in mm) allows."""
     place = _place(piece, box)

@@ -27,11 +27,15 @@ MM_PER_POINT: Final = 25.4 / 72
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """How a line looks: width in mm, dash as lengths on and off in mm, grey from 0 (black) to 1 (white)."""
+    """How a line looks: width in mm, dash as lengths on and off in mm, grey from 0 (black) to 1 (white).
+
+    `round_ends`: for pictures, whose lines meet in corners without notches. A line that is measured ends square.
+    """
 
     width_mm: float
     dash: tuple[float, ...] = ()
     grey: float = 0.0
+    round_ends: bool = False
 
 
 def dashed(width_mm: float, *in_widths: float) -> Stroke:
@@ -47,8 +51,8 @@ STROKES: Final[dict[str, Stroke]] = {
     "cut": Stroke(0.5),
     "valley": dashed(0.25, 12, 3),
     "mountain": dashed(0.25, 24, 3, 0.5, 3, 0.5, 3),
-    "outline": Stroke(0.5),
-    "edge": Stroke(0.35),
+    "outline": Stroke(0.5, round_ends=True),
+    "edge": Stroke(0.35, round_ends=True),
     "hidden": dashed(0.18, 1, 3),
     "ghost": dashed(0.18, 1, 3),
     "glue": Stroke(0.18),

@@ -228,5 +228,3 @@ class _Maker:
 def _unescaped(text: str) -> str:
     """A title as it is read, without the strokes that keep Markdown off it."""
     return re.sub(r"\\(.)", r"\1", text)
-
-

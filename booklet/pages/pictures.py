@@ -233,5 +233,3 @@ def _bank_card(pen: Pen, at: tuple[float, float], words: Mapping[str, str]) -> N
     ring = [(cx + r * math.cos(t), cy + r * math.sin(t)) for cx, cy, t in turns]
     pen.path(ring, STROKES["edge"], closed=True)
     pen.text((x + wide / 2, y + high / 2), words["bank_card"], 10, "middle")
-
-

@@ -152,7 +152,6 @@ class Words:
             return f"{each[0]}{self('lists', 'to')}{each[-1]}"
         return self.listed(map(str, each))
 
-
     def style(self, name: str) -> StyleWords:
         """What a style is called and what it is for."""
         return StyleWords(self("styles", name, "name"), self("styles", name, "use"))

@@ -164,6 +164,6 @@ class PdfPen:
 
 
 def _stroke_operators(stroke: Stroke) -> str:
-    """All that a stroke sets: width, dash and grey; round corners, and round ends but for dashes, so that lines meet without notches."""
+    """All that a stroke sets: ends, round corners (a mitre at a flap's tip would be a spike), width, dash and grey."""
     dash = " ".join(points(v) for v in stroke.dash)
-    return f"{0 if dash else 1} J 1 j {points(stroke.width_mm)} w [{dash}] 0 d {number(stroke.grey)} G"
+    return f"{int(stroke.round_ends)} J 1 j {points(stroke.width_mm)} w [{dash}] 0 d {number(stroke.grey)} G"

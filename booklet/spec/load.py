@@ -30,9 +30,7 @@ MOST_FAULTS = 40
 """So many faults are told; the rest are counted."""
 
 
-def load(
-    path: Path, shelf: Mapping[str, Sequence[Option]], layouts: Sequence[str] = ("home",), languages: Sequence[str] = ("en",)
-) -> Spec:
+def load(path: Path, shelf: Mapping[str, Sequence[Option]], layouts: Sequence[str] = ("home",), languages: Sequence[str] = ("en",)) -> Spec:
     """The spec in a file. `shelf`: the options of each style. Raises `SpecError` with all the faults.
 
     A layout that is no shipped one is a folder, seen from the folder that the spec is in.
@@ -151,9 +149,7 @@ def _build(reading: _Reading, shipped: Shipped, source: bytes, path: Path) -> Sp
 
 def _item(v: Mapping[str, Any]) -> Item:
     across = v["item.diameter"]
-    return Item(
-        v["item.shape"], across or v["item.length"], across or v["item.width"], v["item.height"], across, v["item.weight"]
-    )
+    return Item(v["item.shape"], across or v["item.length"], across or v["item.width"], v["item.height"], across, v["item.weight"])
 
 
 def _card(v: Mapping[str, Any]) -> Card:

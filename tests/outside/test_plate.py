@@ -16,7 +16,9 @@ from booklet import warnings
 def navier(terms: int = 41) -> float:
     """Deflection at the middle of a square plate with q = a = D = 1."""
     odd = range(1, terms, 2)
-    return sum(16 / math.pi**6 * math.sin(m * math.pi / 2) * math.sin(n * math.pi / 2) / (m * n * (m * m + n * n) ** 2) for m in odd for n in odd)
+    return sum(
+        16 / math.pi**6 * math.sin(m * math.pi / 2) * math.sin(n * math.pi / 2) / (m * n * (m * m + n * n) ** 2) for m in odd for n in odd
+    )
 
 
 def test_the_coefficient_is_naviers() -> None:

@@ -20,6 +20,9 @@ SPELLINGS = '"125 mm", "12.5 cm", "4 7/8 in" or "4.9 in"'
 LONGEST = 60
 """Characters that a size or a weight may have."""
 
+HAIR = 0.1
+"""mm: what is further off a mark of the ruler is told as a hair more or less."""
+
 ON_THE_RULER = 0.01
 """mm within which a length counts as a mark of 1/16 in: far under what an eye can see."""
 
@@ -228,6 +231,23 @@ def tell(mm: float, units: Units, fine: bool = False) -> str:
     if parts is None:
         return f"{_decimals(mm / INCH, 3 if fine or abs(mm) < INCH else 2)} in"
     return f"{'-' if mm < 0 and any(parts[:2]) else ''}{_built(*parts)} in"
+
+
+def read_off(mm: float, units: Units, hair: bool = False) -> str:
+    """A length as it is read off a ruler: mm as `tell`, inches to the nearest mark of 1/16.
+
+    `hair`: a plus or a minus behind a figure that is over 0.1 mm more or less than its mark.
+
+    >>> read_off(112.8, "in"), read_off(113.0, "in", hair=True), read_off(114.3, "in", hair=True), read_off(112.8, "mm")
+    ('4 7/16 in', '4 7/16+ in', '4 1/2 in', '112.8 mm')
+    """
+    if units == "mm":
+        return tell(mm, units)
+    mark = Grid("in").nearest(mm)
+    off = mm - mark
+    sign = "" if not hair or abs(off) <= HAIR else "+" if off > 0 else "-"
+    number, _, unit = tell(mark, units).rpartition(" ")
+    return f"{number}{sign} {unit}"
 
 
 def _built(whole: int, top: int, bottom: int) -> str:

@@ -38,7 +38,15 @@ def cut(net: Net, card: Card, units: Units = "mm") -> Net:
     for part in net.parts:
         net = _applied(net, part, _best(net, part, card, units))
     steps = [step for step in net.steps if step.kind != "join" or step.bonds]
-    return replace(net, steps=tuple(replace(step, number=i) for i, step in enumerate(steps, 1)))
+    return _in_turn(replace(net, steps=tuple(replace(step, number=i) for i, step in enumerate(steps, 1))))
+
+
+def _in_turn(net: Net) -> Net:
+    """The net with its bonds numbered in the order in which they are made."""
+    order = [bond for step in net.steps for bond in step.bonds]
+    number = {old: new for new, old in enumerate(order)}
+    steps = tuple(replace(step, bonds=tuple(number[b] for b in step.bonds)) for step in net.steps)
+    return replace(net, bonds=tuple(net.bonds[b] for b in order), steps=steps)
 
 
 @dataclass(frozen=True)
@@ -130,7 +138,8 @@ def _too_large(tried: Sequence[_Cutting], card: Card, units: Units) -> Exception
     return refuse(
         "card.sheet",
         f"the piece with {names[0]!r} of the {best.part.name} is {tell(size[0], units)} x {tell(size[1], units)} "
-        f"and cannot be cut further, but the card leaves {have}; use card of at least {tell(short, units)} x {tell(long, units)}, or a smaller item.",
+        f"and cannot be cut further, but the card leaves {have}; "
+        f"use card of at least {tell(short, units)} x {tell(long, units)}, or a smaller item.",
     )
 
 

@@ -68,7 +68,8 @@ class Thickness:
         if self.t > HEM_MOST:
             raise refuse(
                 "box.hem",
-                f'a hem in {self.t:g} mm card does not fold; hems go to {HEM_MOST:g} mm: write hem = "0 mm" under [box] or use thinner card.',
+                f"a hem in {self.t:g} mm card does not fold; hems go to {HEM_MOST:g} mm: "
+                'write hem = "0 mm" under [box] or use thinner card.',
             )
         return "crease" if self.t <= HEM_CREASE_MOST else "half-cut"
 

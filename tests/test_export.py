@@ -19,8 +19,8 @@ from booklet.styles import shelf
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.toml"))
 KEYS = {
-    "format", "unit", "title", "style", "caliper", "inside", "interior", "closed", "marks", "item", "card", "paper", "scale", "parts", "bonds",
-    "sheets", "steps", "pages",
+    "format", "unit", "title", "style", "caliper", "inside", "interior", "closed", "marks", "item", "card", "paper", "scale",
+    "parts", "bonds", "sheets", "steps", "pages",
 }  # fmt: skip
 
 

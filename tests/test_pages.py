@@ -183,7 +183,7 @@ def test_a_booklet_in_inches_tells_the_box_in_inches() -> None:
     for file in ("cover", "cut-list", "fit-check"):
         page = next(entry.page for entry in made().entries if entry.file == file)
         told = re.sub(r"0\.30\s?mm|(?<=.)How this box was checked.*|Glue map.*(?=Fit check)", "", text_of(page))
-        assert re.search(r"\d\s?in\b", told) and not re.search(r"\d\s?mm\b", told), file
+        assert re.search(r"[\d\u2080-\u2089]\s?in\b", told) and not re.search(r"\d\s?mm\b", told), file
 
 
 def test_the_hazard_of_the_glue_is_told_before_the_step_that_glues() -> None:

@@ -18,7 +18,7 @@ from booklet.drawing.labels import LABELS, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke
 from booklet.drawing.room import CAPITAL, Box, Room, around, size_of, steps, write_centred
 from booklet.grid import Units
-from booklet.lengths import tell
+from booklet.lengths import read_off, tell
 from booklet.net import Part, Piece
 from booklet.plan import Plan
 from booklet.plane import Affine, Line, Point, bounds, length
@@ -40,7 +40,7 @@ _CAP = CAPITAL * SIZE_PT * MM_PER_POINT
 
 def figure(mm: float, units: Units) -> str:
     """A length without its unit."""
-    return tell(mm, units).rpartition(" ")[0]
+    return read_off(mm, units, hair=True).rpartition(" ")[0]
 
 
 def draw_sheet(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
@@ -86,7 +86,7 @@ class _SheetPicture:
         wide, high = self.card.sheet
         sheet = self.place.ring(((0, 0), (wide, 0), (wide, high), (0, high)))
         self.pen.path(sheet, STROKES["edge"], closed=True)
-        said = f"{title}   {figure(wide, self.units)} \u00d7 {tell(high, self.units)}"
+        said = f"{title}   {tell(wide, self.units).rpartition(' ')[0]} \u00d7 {tell(high, self.units)}"
         self.pen.text((sheet[3][0], sheet[3][1] + 1.5), said, NAME_PT, bold=True)
         lines = [line for placed in self.placed for line in self._draw_piece(placed)]
         self._names(lines, bounds(sheet))

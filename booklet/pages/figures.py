@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from booklet.grid import INCH, Units
-from booklet.lengths import GRAMS, tell
+from booklet.lengths import GRAMS, read_off, tell
 
 TIMES = " \u00d7 "
 
@@ -21,16 +21,16 @@ class Figures:
     units: Units
 
     def length(self, mm: float, fine: bool = False) -> str:
-        """A length with its unit; `fine` for thicknesses."""
-        return tell(mm, self.units, fine)
+        """A length with its unit, as a ruler tells it; `fine` for thicknesses."""
+        return tell(mm, self.units, fine) if fine else read_off(mm, self.units)
 
     def figure(self, mm: float, fine: bool = False) -> str:
-        """A length without its unit, for a table that has it in its head."""
-        return tell(mm, self.units, fine).rpartition(" ")[0]
+        """A length without its unit, for a table that has it in its head, and a hair more or less where it is off the marks."""
+        return (tell(mm, self.units, fine) if fine else read_off(mm, self.units, hair=True)).rpartition(" ")[0]
 
     def size(self, *mm: float) -> str:
         """Several lengths with one unit: "125 x 95 x 104 mm" with times signs."""
-        return f"{TIMES.join(self.figure(v) for v in mm)} {self.units}"
+        return f"{TIMES.join(self.length(v).rpartition(' ')[0] for v in mm)} {self.units}"
 
     def area(self, mm2: float) -> str:
         """A glued or covered area in cm2 or square inches, to a tenth where it is under ten."""

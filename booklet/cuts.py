@@ -211,7 +211,8 @@ def _key(part: str, piece: str, line: Line, kind: str) -> _Key:
 def points(part: Part, piece: Piece) -> tuple[Point, ...]:
     """Every corner, slit end and fold end of a piece in mm from its two datum edges, each once.
 
-    The datum edges are the left and the lower side of the box round the piece. Of a curve only the two ends are told.
+    The datum edges are the left and the lower side of the box round the piece. Of a rounded corner the corner is told, where
+    the straight edges beside it would meet; of any other curve the two ends.
     Sorted from below, then from the left.
     """
     x0, y0, *_ = bounds(piece.outline)
@@ -221,12 +222,30 @@ def points(part: Part, piece: Piece) -> tuple[Point, ...]:
 
 def _ends(part: Part, piece: Piece) -> Iterable[Point]:
     for ring in (piece.outline, *piece.holes):
-        for run in _runs(ring):
-            yield from (run[0][0], run[-1][1])
+        runs = _runs(ring)
+        for i, run in enumerate(runs):
+            before, after = runs[i - 1], runs[(i + 1) % len(runs)]
+            if len(run) == 1:
+                yield from (end for end, beside in ((run[0][0], before), (run[0][1], after)) if len(beside) == 1)
+            else:
+                met = _meeting(before[-1], after[0]) if len(before) == len(after) == 1 else None
+                yield from (run[0][0], run[-1][1]) if met is None else (met,)
     for slit in piece.slits:
         yield from slit
     for line, _ in scored(part, piece):
         yield from line
+
+
+def _meeting(a: Line, b: Line) -> Point | None:
+    """Where two edges drawn out would meet; None for nearly parallel ones."""
+    (ax, ay), (bx, by) = a
+    ux, uy = bx - ax, by - ay
+    vx, vy = b[1][0] - b[0][0], b[1][1] - b[0][1]
+    cross = ux * vy - uy * vx
+    if abs(cross) < 0.05 * length(a) * length(b):
+        return None
+    run = ((b[0][0] - ax) * vy - (b[0][1] - ay) * vx) / cross
+    return ax + run * ux, ay + run * uy
 
 
 def _told(mm: float) -> float:

@@ -205,10 +205,15 @@ def test_measures_run_from_the_left_and_the_lower_edge_of_the_piece() -> None:
     assert points(part, part.pieces[0])[:3] == ((0.0, 0.0), (100.0, 0.0), (0.0, 20.0))
 
 
-def test_of_a_curve_only_the_ends_are_measured() -> None:
+def test_of_a_rounded_corner_the_corner_is_measured() -> None:
     part = net_of(rounded(rectangle(0, 0, 100, 60), {2: 5.0})).parts[0]
-    assert measures(part, part.pieces[0]).xs == (0.0, 95.0, 100.0)
-    assert len(points(part, part.pieces[0])) == 5
+    assert measures(part, part.pieces[0]).xs == (0.0, 100.0)
+    assert len(points(part, part.pieces[0])) == 4
+
+
+def test_of_a_round_end_the_two_ends_of_the_curve_are_measured() -> None:
+    part = net_of(rounded(rectangle(0, 0, 100, 20), {1: 9.999, 2: 9.999})).parts[0]
+    assert [round(x) for x in measures(part, part.pieces[0]).xs] == [0, 90]
 
 
 @pytest.mark.parametrize("net", ALL)

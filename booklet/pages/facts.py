@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from booklet.check import Check
-from booklet.cuts import Cut
+from booklet.cuts import Cut, measures
 from booklet.net import Bond, Part, Piece
 from booklet.pages.figures import Figures
 from booklet.pages.records import (
@@ -32,6 +32,10 @@ from booklet.plane import area as ring_area
 from booklet.spec.model import BAR
 
 
+MANY_MEASURES = 24
+"""A template with more running measures than this is drawn larger in the cut list (chosen by us)."""
+
+
 def facts_of(plan: Plan, words: Words) -> Facts:
     """The view of a plan. Raises `BookletError` where the layout has no words for something."""
     tell, needs = Figures(plan.spec.units), plan.materials
@@ -54,6 +58,8 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         steps=steps_of(plan, words),
         checks=_groups(plan.checks, words),
         warnings=tuple(_check(c, words) for c in plan.checks if not c.ok),
+        detailed=any(len(m.xs) + len(m.ys) > MANY_MEASURES for m in (measures(part, piece) for part, piece, _ in plan.templates)),
+        rounded=any(cut.freehand for cut in plan.cuts),
         longest=tell.length(max((max(piece.size) for _, piece in plan.pieces), default=0.0)),
         cut_length=tell.long(needs.cut_mm),
         score_length=tell.long(needs.score_mm),

@@ -182,6 +182,8 @@ class Facts:
     checks: tuple[CheckGroup, ...]
     warnings: tuple[CheckFacts, ...]
     longest: str
+    detailed: bool
+    rounded: bool
     cut_length: str
     score_length: str
     time: str

@@ -230,8 +230,11 @@ def draw_part(pen: Pen, plan: Plan, piece: str, box: Box, words: Mapping[str, st
     pen.text((top[0], top[1] + 1.5), title, NAME_PT, bold=True)
     shape, points = shapely.Polygon(place.ring(found.outline)), cuts.points(part, found)
     for axis, values in enumerate((measured.xs, measured.ys)):
-        marks = []
+        marks: list[_Mark] = []
         for value in values:
+            if marks and marks[-1].words == figure(value, units):
+                # nearer to the last one than a ruler tells
+                continue
             near = min(p[1 - axis] for p in points if abs(p[axis] - value) < 1e-6)
             marks.append(_Mark(corner[axis] + place.a * value, corner[1 - axis] + place.a * near, figure(value, units)))
         draw_running(pen, marks, corner[1 - axis], axis, shape)

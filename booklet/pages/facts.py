@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import Literal
 
 from booklet.check import Check
 from booklet.cuts import Cut, measures
@@ -32,6 +33,14 @@ from booklet.plane import area as ring_area
 from booklet.spec.model import BAR
 
 
+def _detailed(plan: Plan) -> Literal["", "wide", "tall"]:
+    """Whether a template has so many measures that it is drawn larger, and then which way the templates lie."""
+    found = [measures(part, piece) for part, piece, _ in plan.templates]
+    if all(len(m.xs) + len(m.ys) <= MANY_MEASURES for m in found):
+        return ""
+    return "wide" if any(piece.size[0] > 1.25 * piece.size[1] for _, piece, _ in plan.templates) else "tall"
+
+
 MANY_MEASURES = 24
 """A template with more running measures than this is drawn larger in the cut list (chosen by us)."""
 
@@ -58,7 +67,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         steps=steps_of(plan, words),
         checks=_groups(plan.checks, words),
         warnings=tuple(_check(c, words) for c in plan.checks if not c.ok),
-        detailed=any(len(m.xs) + len(m.ys) > MANY_MEASURES for m in (measures(part, piece) for part, piece, _ in plan.templates)),
+        detailed=_detailed(plan),
         rounded=any(cut.freehand for cut in plan.cuts),
         longest=tell.length(max((max(piece.size) for _, piece in plan.pieces), default=0.0)),
         cut_length=tell.long(needs.cut_mm),

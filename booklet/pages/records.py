@@ -6,6 +6,7 @@ Texts that a maker wrote come as Markdown that stands for itself.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from booklet.pages.sentences import Signal, StepFacts
 from booklet.pages.words import StyleWords
@@ -182,7 +183,7 @@ class Facts:
     checks: tuple[CheckGroup, ...]
     warnings: tuple[CheckFacts, ...]
     longest: str
-    detailed: bool
+    detailed: Literal["", "wide", "tall"]
     rounded: bool
     cut_length: str
     score_length: str

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, pieces, steps, tidy
 from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, arrow, cut_back, hatch_lines, head_ring
 from booklet.drawing.scene import Face3, Points, Scene
-from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, seen_lines, shares, union, visible
+from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, offset, seen_lines, shares, union, visible
 from booklet.plane import Affine, Point
 from booklet.tolerance import SAME_POINT
 
@@ -140,8 +140,8 @@ def _polyline(projected: Points, place: Affine) -> list[Point]:
 
 def _closed(shape: BaseGeometry, gap: float) -> BaseGeometry:
     """The shape with cracks up to `gap` wide filled, its corners as they were."""
-    wide = shapely.buffer(shape, gap / 2, join_style="mitre")
-    return shapely.buffer(wide, -gap / 2, join_style="mitre")
+    wide = offset(shape, gap / 2)
+    return offset(wide, -gap / 2)
 
 
 def _rings(shape: BaseGeometry, place: Affine) -> list[tuple[Point, ...]]:
@@ -201,7 +201,7 @@ def _draw_edges(pen: Pen, seen: Sequence[Seen], outer: BaseGeometry, place: Affi
 
 def _rim(outer: BaseGeometry, near: Near, scale: float) -> BaseGeometry:
     """The contour as lines, but not the sides of slits too narrow to be seen through: the thick line would fill them."""
-    core = shapely.buffer(_closed(outer, near.slit / scale), -INSET, join_style="mitre")
+    core = offset(_closed(outer, near.slit / scale), -INSET)
     return shapely.line_merge(shapely.difference(shapely.simplify(outer, 0.01 / scale).boundary, core))
 
 

@@ -135,9 +135,9 @@ def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[
     """What is seen of each face, in the order given. `sliver`, mm2: smaller pieces are left out."""
     projected = surfaces(faces, view)
     cover, crossings = _covers(projected)
-    regions = _mended(_less([_area_of(s) for s in projected], cover), projected)
+    regions = _mended([_areas(r) for r in _less([_area_of(s) for s in projected], cover)], projected)
     drawn = [_drawn_edges(s, projected, extra) for s, extra in zip(projected, crossings, strict=True)]
-    lines = _less(drawn, [shapely.buffer(c, -INSET, join_style="mitre") for c in cover])
+    lines = _less(drawn, [offset(c, -INSET) for c in cover])
     lines = [_edge_on_lines(s, projected) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
     return [
         Seen(s.face, without_slivers(r, sliver), e, bool(s.normal[2] > 0), _area_of(s).area)
@@ -194,13 +194,27 @@ def _less(shapes: Sequence[BaseGeometry], covers: Sequence[BaseGeometry]) -> lis
     return list(shapely.difference(shapes, covers, grid_size=GRID)) if len(shapes) else []
 
 
+def offset(shape: Any, by: float) -> Any:
+    """A shape, or an array of them, grown by so many mm with its corners kept sharp; shrunk where `by` is negative."""
+    # a mitre at a corner that turns straight back divides by zero on its way to a sound result
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return shapely.buffer(shape, by, join_style="mitre")
+
+
+def _areas(shape: BaseGeometry) -> BaseGeometry:
+    """A shape without the lines and points that an overlay on a grid can leave beside its polygons."""
+    if shape.geom_type == "GeometryCollection":
+        return MultiPolygon([p for p in shape.geoms if p.geom_type == "Polygon"])
+    return shape
+
+
 def _mended(regions: list[BaseGeometry], projected: Sequence[Surface]) -> list[BaseGeometry]:
     """Small areas that three faces hide from one another in a ring, because shallow cuts count as touching, go to the nearest face."""
     whole = union([_area_of(s) for s in projected])
     if whole.area - sum(r.area for r in regions) < COMPUTED**2:
         return regions
     mended = list(regions)
-    for hole in shapely.get_parts(shapely.difference(whole, union(regions), grid_size=GRID)):
+    for hole in shapely.get_parts(_areas(shapely.difference(_areas(whole), _areas(union(regions)), grid_size=GRID))):
         inside = hole.representative_point()
         over = [n for n, s in enumerate(projected) if _area_of(s).contains(inside)] if hole.area > COMPUTED**2 else []
         if over:
@@ -256,8 +270,7 @@ def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> lis
 def _overlap(a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
     """The area that two shapes have in common, without lines along which they only touch; empty when it is nothing but noise."""
     common = shapely.intersection(a, b, grid_size=GRID)
-    if common.geom_type == "GeometryCollection":
-        common = MultiPolygon([p for p in common.geoms if p.geom_type == "Polygon"])
+    common = _areas(common)
     return common if common.area > INSET * INSET else Polygon()
 
 
@@ -320,7 +333,7 @@ def _edge_on_lines(surface: Surface, projected: Sequence[Surface]) -> MultiLineS
     """What is seen of the edges of a face that is seen edge-on. What lies wholly behind a plane is behind it where they touch, too."""
     steps = surface.edges[np.hypot(*(surface.edges[:, 1] - surface.edges[:, 0])[:, :2].T) > COMPUTED]
     solid = [s for s in projected if not s.edge_on]
-    shapes = shapely.buffer([s.polygon for s in solid], -INSET, join_style="mitre")
+    shapes = offset([s.polygon for s in solid], -INSET)
     sides = np.array([_side(surface, s) for s in solid])
     bias = np.where(sides == 0, _give(solid), np.where(sides > 0, -FAR * FAR, FAR * FAR))
     return _seen_steps(steps, np.array(shapes, object), _planes(solid), bias)

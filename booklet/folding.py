@@ -6,7 +6,7 @@ place is its parent's place times a turn about the fold's axis, which lies `pivo
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -41,6 +41,16 @@ class Folder:
         self.final = {fold.name: fold.angle for fold in part.folds}
 
     @cached_property
+    def middles(self) -> NDArray[np.float64]:
+        """The mean of each panel's corners in the flat, shape (panels, 3)."""
+        return np.array([outline.mean(0) for outline in self.outlines])
+
+    @cached_property
+    def closed(self) -> NDArray[np.float64]:
+        """Places of every panel with all folds at their angles, the root at rest."""
+        return self.places(self.final)
+
+    @cached_property
     def shapes(self) -> list[Any]:
         """The panels' outlines as shapely polygons."""
         import shapely
@@ -58,11 +68,19 @@ class Folder:
 
         A pivot follows the sign of its fold in the record, so a fold at 0 is flat whatever its pivot.
         """
-        result = np.empty((len(self.part.panels), 4, 4))
-        result[self.index[self.part.root]] = space.identity() if root is None else root
+        places: NDArray[np.float64] = self.frames((angles,), root)[0]
+        return places
+
+    def frames(self, angles: Sequence[Angles], root: Matrix | None = None) -> NDArray[np.float64]:
+        """Places of every panel in many frames of a motion, shape (frames, panels, 4, 4), each as `places`."""
+        result = np.empty((len(angles), len(self.part.panels), 4, 4))
+        result[:, self.index[self.part.root]] = space.identity() if root is None else root
         for name, parent, child, axis, through in self._order:
-            angle = angles.get(name, 0.0)
-            result[child] = result[parent] @ space.turned(axis, angle, through) if angle else result[parent]
+            run = [frame.get(name, 0.0) for frame in angles]
+            if any(run):
+                result[:, child] = result[:, parent] @ space.turns(axis, run, through)
+            else:
+                result[:, child] = result[:, parent]
         return result
 
 

@@ -81,7 +81,7 @@ def _passing(played: Replay) -> Check:
 
 def _goes_through(moment: Moment, i: int, j: int) -> bool:
     """Whether a corner of panel i changes sides of panel j between two frames while it stands over j both times."""
-    relative = np.array([space.inverse(frame[j]) @ frame[i] for frame in moment.frames])
+    relative = space.relative(moment.frames[:, i], moment.frames[:, j])
     if float(np.abs(relative - relative[-1]).max()) < SAME_POINT:
         return False
     points = moment.folder.outlines[i]
@@ -111,10 +111,12 @@ def strain(net: Net, bond: Bond, frames: Places) -> float:
         return 0.0
     fold = folder(net.part[name])
     i, j = fold.index[first], fold.index[second]
-    final = fold.places(fold.final)
+    final = fold.closed
     region = space.lifted(bond.region)
-    goal = space.applied(space.inverse(final[j]) @ final[i], region)
-    return max(float(np.abs(space.applied(space.inverse(f[j]) @ f[i], region) - goal).max()) for f in frames)
+    goal = space.applied(space.relative(final[i], final[j]), region)
+    seen = space.relative(frames[:, i], frames[:, j])
+    now = np.einsum("fxy,py->fpx", seen[:, :3, :3], region) + seen[:, None, :3, 3]
+    return float(np.abs(now - goal).max())
 
 
 def _held(played: Replay) -> Check:
@@ -175,7 +177,7 @@ def _face_to_face(net: Net, moment: Moment, bond: Bond) -> bool:
 
 def _covers(moment: Moment, k: int, i: int, bond: Bond) -> bool:
     """Whether panel k lies over the bonded region by a strip of over 3 mm."""
-    relative = space.inverse(moment.after[i]) @ moment.after[k]
+    relative = space.relative(moment.after[k], moment.after[i])
     outline = space.applied(relative, moment.folder.outlines[k])[:, :2]
     return not shapely.Polygon(outline).intersection(shapely.Polygon(bond.region)).buffer(-1.5).is_empty
 

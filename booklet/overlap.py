@@ -18,7 +18,7 @@ _NARROW = 3.0
 
 def seen_from(folder: Folder, places: Any, first: str, second: str) -> shapely.Polygon:
     """The outline of the second panel in the flat frame of the first, both folded."""
-    relative = space.inverse(places[folder.index[first]]) @ places[folder.index[second]]
+    relative = space.relative(places[folder.index[second]], places[folder.index[first]])
     points = space.applied(relative, folder.outlines[folder.index[second]])
     return shapely.Polygon(np.round(points[:, :2], 9))
 
@@ -37,7 +37,7 @@ def common(folder: Folder, first: str, second: str, without: Sequence[str] = (),
 
     Empty where they have no strip of 3 mm in common.
     """
-    places = folder.places(folder.final if angles is None else angles)
+    places = folder.closed if angles is None else folder.places(angles)
     shape: Any = shapely.Polygon(folder.part.panel[first].outline)
     shape = shape.intersection(seen_from(folder, places, first, second))
     for other in without:

@@ -118,7 +118,7 @@ class _State:
             self.roots[step.part] = ways[-1]
             still = fold.places(angles)
             return np.array([way @ still for way in _between(ways)])
-        return np.array([fold.places(frame, root) for frame in angle_frames(step, angles)])
+        return fold.frames(angle_frames(step, angles), root)
 
     def _joined(self, part: Part) -> NDArray[np.bool_]:
         index = folder(part).index

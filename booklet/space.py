@@ -37,16 +37,8 @@ def turned(axis: Sequence[float] | Matrix, degrees: float, through: Sequence[flo
     Right angles come out exact, so that a box at rest has no float noise in its walls.
     Raises ZeroDivisionError for an axis of no length.
     """
-    u = np.asarray(axis, float)
-    u = u / math.sqrt(float(u @ u))
-    cos, sin = cos_sin(degrees)
-    skew = np.array([[0, -u[2], u[1]], [u[2], 0, -u[0]], [-u[1], u[0], 0]])
-    rotation = np.eye(3) * cos + sin * skew + (1 - cos) * np.outer(u, u)
-    m = np.eye(4)
-    m[:3, :3] = rotation
-    p = np.asarray(through, float)
-    m[:3, 3] = p - rotation @ p
-    return m
+    turn: Matrix = turns(axis, (degrees,), through)[0]
+    return turn
 
 
 def cos_sin(degrees: float) -> tuple[float, float]:
@@ -63,6 +55,30 @@ def inverse(m: Matrix) -> Matrix:
     back[:3, :3] = m[:3, :3].T
     back[:3, 3] = -m[:3, :3].T @ m[:3, 3]
     return back
+
+
+def relative(one: Matrix, two: Matrix) -> Matrix:
+    """The first place seen from the second, for single places or for many of shape (..., 4, 4)."""
+    seen = np.zeros(np.broadcast_shapes(one.shape, two.shape))
+    back = np.swapaxes(two[..., :3, :3], -1, -2)
+    seen[..., :3, :3] = back @ one[..., :3, :3]
+    seen[..., :3, 3] = (back @ (one[..., :3, 3] - two[..., :3, 3])[..., None])[..., 0]
+    seen[..., 3, 3] = 1.0
+    return seen
+
+
+def turns(axis: Sequence[float] | Matrix, degrees: Sequence[float], through: Sequence[float] = (0.0, 0.0, 0.0)) -> Matrix:
+    """Many turns about one axis, shape (n, 4, 4); each as `turned`."""
+    u = np.asarray(axis, float)
+    u = u / math.sqrt(float(u @ u))
+    cos, sin = np.array([cos_sin(angle) for angle in degrees]).T[:, :, None, None]
+    skew = np.array([[0, -u[2], u[1]], [u[2], 0, -u[0]], [-u[1], u[0], 0]])
+    result = np.zeros((len(degrees), 4, 4))
+    result[:, :3, :3] = np.eye(3) * cos + sin * skew + (1 - cos) * np.outer(u, u)
+    p = np.asarray(through, float)
+    result[:, :3, 3] = p - result[:, :3, :3] @ p
+    result[:, 3, 3] = 1.0
+    return result
 
 
 def applied(m: Matrix, points: NDArray[np.float64]) -> NDArray[np.float64]:

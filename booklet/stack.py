@@ -65,12 +65,13 @@ def _boxes_share(folder: Folder, places: Places) -> NDArray[np.bool_]:
 
 
 def _middles(folder: Folder, places: Places) -> NDArray[np.float64]:
-    return np.array([space.applied(m, o.mean(0)[None])[0] for m, o in zip(places, folder.outlines, strict=True)])
+    middles: NDArray[np.float64] = np.einsum("pxy,py->px", places[:, :3, :3], folder.middles) + places[:, :3, 3]
+    return middles
 
 
 def _share(folder: Folder, places: Places, i: int, j: int) -> float:
     """Area that two panels share, seen from the first, mm2."""
-    relative = space.inverse(places[i]) @ places[j]
+    relative = space.relative(places[j], places[i])
     seen = shapely.Polygon(space.applied(relative, folder.outlines[j])[:, :2])
     return float(folder.shapes[i].intersection(seen).area)
 
@@ -79,12 +80,11 @@ def arrived(folder: Folder, frames: Places, i: int, j: int, gap: float) -> int:
     """The side of j on which i lies at the last of the frames: the side from which it came."""
     if abs(gap) > 0.75 * folder.part.caliper:
         return 1 if gap > 0 else -1
-    for places in frames[-2::-1]:
-        relative = space.inverse(places[j]) @ places[i]
-        height = float(space.applied(relative, folder.outlines[i])[:, 2].mean())
-        if abs(height) > 0.01:
-            return 1 if height > 0 else -1
-    return 0
+    relative = space.relative(frames[:-1, i], frames[:-1, j])
+    middle = folder.outlines[i].mean(0)
+    heights = relative[:, 2, :3] @ middle + relative[:, 2, 3]
+    clear = np.flatnonzero(np.abs(heights) > 0.01)
+    return 0 if not len(clear) else 1 if heights[clear[-1]] > 0 else -1
 
 
 def grown(before: Stack, folder: Folder, frames: Places, joined: NDArray[np.bool_]) -> Stack:

@@ -177,7 +177,7 @@ def make(spec: Path, output: Path | None) -> None:
 
     read = _read(spec)
     target = output or spec.with_suffix(".pdf")
-    room.writable(target)
+    room.writable(target, spec)
     made = room.booklet(read)
     room.write(target, made.data)
     for c in made.checks:
@@ -197,6 +197,6 @@ def export(spec: Path, output: Path) -> None:
     kind = output.suffix.lower()
     if kind not in room.KINDS:
         raise SpecError([Fault(str(output), f"the name must end in {', '.join(room.KINDS)}: that is how the kind of file is told")])
-    room.writable(output)
+    room.writable(output, spec)
     room.write(output, room.exported(_read(spec), kind))
     click.echo(f"{output} is written.")

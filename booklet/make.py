@@ -95,8 +95,10 @@ def _umask() -> int:
     return mask
 
 
-def writable(path: Path) -> None:
-    """Look before the work whether an output can be written. Raises SpecError."""
+def writable(path: Path, spec: Path | None = None) -> None:
+    """Look before the work whether an output can be written, and that it is not the spec itself. Raises SpecError."""
+    if spec is not None and path.resolve() == spec.resolve():
+        raise SpecError([Fault(str(path), "this is the spec itself; name another file with -o")])
     if path.is_dir():
         raise SpecError([Fault(str(path), "this is a folder; name a file in it")])
     if not path.parent.is_dir():

@@ -181,6 +181,13 @@ def test_outputs_that_cannot_be_written_are_told(tray: Path, tmp_path: Path) -> 
     refused(run("make", tray, "-o", tmp_path), "folder")
 
 
+def test_the_spec_is_never_written_over(tray: Path) -> None:
+    refused(run("make", tray, "-o", tray), "the spec itself")
+    json_spec = tray.rename(tray.with_suffix(".json"))
+    refused(run("export", json_spec, "-o", json_spec), "the spec itself")
+    assert json_spec.read_text() == TRAY
+
+
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
 def test_a_folder_without_the_right_to_write_is_told(tray: Path, tmp_path: Path) -> None:
     closed = tmp_path / "closed"

@@ -70,9 +70,11 @@ def test_the_inside_runs_along_the_items_length_whichever_side_is_longer() -> No
             assert (inside.length > inside.width) == (item.length > item.width)
 
 
-def test_a_round_item_has_a_square_box() -> None:
-    sizes = boxes.sizes("lidded-box", Item("round", 90, 90, 100))
-    assert sizes.long == sizes.short
+@pytest.mark.parametrize("style", boxes.STYLES)
+def test_a_round_item_has_a_square_box(style: str) -> None:
+    made = boxes.net(style, Item("round", 90, 90, 100))
+    assert made.inside.length == made.inside.width
+    assert boxes.failed(made) == set()
 
 
 def test_hems_flaps_and_tucks_that_would_meet_are_shortened_and_told() -> None:

@@ -205,21 +205,23 @@ def draw_bars(pen: Pen, scale: tuple[float, float], width: float, words: Mapping
     """Both 100 mm bars and the bank card, drawn so that they come out true on a printer that prints `scale` times as large."""
     corrected = Affine(1 / scale[0], 0, 0, 1 / scale[1])
     with pen.placed(corrected) as true:
-        x, y = 6.0, 6.0
-        _bar(true, (x, y), (1.0, 0.0), words)
+        x, y = 4.0, 11.0
+        _bar(true, (x + 8, 4.0), (1.0, 0.0), words)
         _bar(true, (x, y), (0.0, 1.0), words)
         left = width * scale[0] - ID1[0] - 1
         if left > x + 12:
-            _bank_card(true, (max(left, x + 14), y + 23), words)
+            _bank_card(true, (max(left, x + 14), y + 18), words)
 
 
 def _bar(pen: Pen, foot: tuple[float, float], way: tuple[float, float], words: Mapping[str, str]) -> None:
-    """One line of 100 mm with a tick every 10 mm, the ticks at its ends longer."""
+    """One line of 100 mm with a tick every 10 mm, longer ones at its ends, their outer edges 100 mm apart as a ruler takes them."""
     (x, y), (ux, uy) = foot, way
     pen.path([foot, (x + ux * BAR, y + uy * BAR)], STROKES["cut"])
+    half = STROKES["mark"].width_mm / 2
     for n in range(11):
         tick = 3.0 if n in (0, 10) else 1.5
-        at = (x + ux * 10 * n, y + uy * 10 * n)
+        run = min(max(10.0 * n, half), BAR - half)
+        at = (x + ux * run, y + uy * run)
         pen.path([(at[0] - uy * tick, at[1] - ux * tick), (at[0] + uy * tick, at[1] + ux * tick)], STROKES["mark"])
     middle = (x + ux * 50 + uy * 3.5, y + uy * 50 + ux * 3.5)
     pen.text(middle, words["bar"], 10, "middle" if ux else "start", bold=True)

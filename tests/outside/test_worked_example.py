@@ -6,6 +6,8 @@ its widest and 4.3 in high, which is read up to 4 3/8; clearance 1/4 in, headroo
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 import shapely
 
@@ -13,8 +15,11 @@ from booklet import pieces
 from booklet.lengths import as_read, parse_length
 from booklet.net import Item, Net, Part
 from booklet.plane import side
+from booklet.planning import fit_of, net_of
 from booklet.proof import prove
-from tests import boxes
+from booklet.spec import load
+from booklet.thickness import Thickness
+from tests import boxes, samples
 
 INCH = 25.4
 HEIGHT = as_read(parse_length("4.3 in"))
@@ -119,6 +124,17 @@ def test_lid_hems_lie_over_the_corner_flaps_and_are_glued_last(net: Net) -> None
 def test_the_glue_flap_lies_on_the_next_walls_hem(net: Net) -> None:
     over = {(b.panels[0][1], b.panels[1][1]) for b in net.bonds}
     assert {("glue-flap-1", "wall-1"), ("glue-flap-1", "hem-1"), ("glue-flap-2", "wall-3"), ("glue-flap-2", "hem-3")} <= over
+
+
+def test_the_same_sizes_come_out_of_a_spec(net: Net, tmp_path: Path) -> None:
+    text = (samples.FOLDER / "jar.toml").read_text().replace('"4 3/8 in"', '"4.3 in"')
+    path = tmp_path / "jar.toml"
+    path.write_text(text)
+    spec = load(path, samples.OPTIONS)
+    made = net_of(spec, fit_of(spec), Thickness(0.30, "crease"))
+    for part in net.parts:
+        assert [(p.name, p.outline) for p in made.part[part.name].panels] == [(p.name, p.outline) for p in part.panels]
+    assert made.item.height / INCH == pytest.approx(4.3)
 
 
 def test_it_folds_closed(net: Net) -> None:

@@ -22,7 +22,7 @@ from booklet.folding import child_side, folder
 from booklet.grid import Grid, Units
 from booklet.lengths import tell
 from booklet.net import Bond, Fold, Net, Panel, Part, Piece, Step
-from booklet.overlap import largest
+from booklet.overlap import largest, seen_from
 from booklet.plane import Line, Ring, bounds, cleaned
 from booklet.tolerance import COMPUTED, SAME_POINT
 
@@ -212,8 +212,6 @@ def _taken(net: Net, part: Part, other: str, line: Line, flaps: Sequence[tuple[F
     for bond in net.bonds:
         (p, first), (q, second) = bond.panels
         if p == q == part.name and second == other and part.panel[first].role != "hem":
-            from booklet.overlap import seen_from
-
             taken.append(seen_from(fold, places, other, first))
     return taken
 
@@ -248,8 +246,6 @@ def _joint_bonds(net: Net, part: Part, panel: Panel, other: str) -> list[Bond]:
     for bond in net.bonds:
         (p, first), (q, second) = bond.panels
         if p == q == part.name and second == other and part.panel[first].role == "hem":
-            from booklet.overlap import seen_from
-
             hem = seen_from(fold, places, other, first)
             ring = largest(shape.intersection(hem))
             if ring and not shapely.Polygon(ring).buffer(-1.0).is_empty:

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from booklet import space
+from booklet import order, space
 from booklet.check import Check, at_least, at_most
 from booklet.fit import Fit
 from booklet.folding import folder
@@ -56,8 +56,6 @@ class Solid:
 
 def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
     """All checks of the fold and of the order, and the replay that they come from."""
-    from booklet import order
-
     simple = outlines(net)
     if not simple.ok:
         # nothing can be measured on an outline that crosses itself

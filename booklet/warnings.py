@@ -18,7 +18,7 @@ from booklet import space
 from booklet.check import Check, warning
 from booklet.folding import folder
 from booklet.net import Net
-from booklet.plane import Point, length
+from booklet.plane import contains, length, side
 from booklet.sheets import Placed
 from booklet.spec import Spec
 from booklet.styles.shapes import WEAK_FLAP
@@ -71,8 +71,6 @@ def _weak_flaps(net: Net) -> Check | None:
 
 def _depth(net: Net, part: str, name: str) -> float:
     """How far a flap reaches from its fold, mm."""
-    from booklet.plane import side
-
     fold = next((f for f in net.part[part].folds if f.child == name), None)
     return max(abs(side(fold.line, p)) for p in net.part[part].panel[name].outline) if fold else math.inf
 
@@ -110,15 +108,9 @@ def _floor_layers(net: Net) -> int:
         for panel, place in zip(part.panels, places, strict=True):
             at = space.applied(space.inverse(place), np.array([[1.0, 1.0, place[2, 3]]]))[0]
             low = abs(abs(place[2, 2]) - 1) < 1e-6 and place[2, 3] < 1.0
-            if low and _holds(panel.outline, (at[0], at[1])) and ((part.name, panel.name) in glued or panel.name == part.root):
+            if low and contains(panel.outline, (at[0], at[1])) and ((part.name, panel.name) in glued or panel.name == part.root):
                 count += 1
     return max(count, 1)
-
-
-def _holds(ring: tuple[Point, ...], point: Point) -> bool:
-    from booklet.plane import contains
-
-    return contains(ring, point)
 
 
 def _across_grain(spec: Spec, net: Net, placed: tuple[Placed, ...]) -> Check | None:

@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from booklet.errors import refuse
+from booklet.folding import folder
 from booklet.grid import Grid
 from booklet.net import Bond, Carrier, Face, Fold, Note, Panel, Part, Step, StepKind
+from booklet.overlap import common
 from booklet.plane import Line, Point, Ring, length
 from booklet.space import Matrix, Rows, rows
 from booklet.thickness import Thickness, Way
@@ -166,9 +168,6 @@ def glue(part: Part, first: str, second: str, faces: tuple[Face, Face], rest: fl
 
     None where no strip of 3 mm is common to them.
     """
-    from booklet.folding import folder
-    from booklet.overlap import common
-
     ring = common(folder(part), first, second, without)
     return [Bond(((part.name, first), (part.name, second)), faces, ring, rest)] if ring else []
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 from pypdf import PdfReader
 
 from booklet.drawing import ordered
@@ -21,6 +22,8 @@ from booklet.errors import BookletError
 from booklet.pages import book, markdown
 from booklet.pages.figures import Figures
 from booklet.pages.markdown import Setting, blocks_of, shaped
+from booklet.pages.pictures import Pictures, pages_of
+from booklet.pages.records import Facts
 from booklet.pages.settings import settings
 from booklet.pages.texts import Texts, drawing, plain
 from booklet.pages.words import folders, words
@@ -384,3 +387,43 @@ def test_every_setting_of_the_ruler_has_its_number_and_no_two_lie_on_each_other(
         assert set(numbers) == {str(cut.number) for cut in cuts}
         gaps = [math.dist(a, b) for a, b in combinations(numbers.values(), 2)]
         assert min(gaps) > 2 * ordered.RADIUS
+
+
+@pytest.mark.parametrize("box", [(0.0, 0.0, 89.0, 84.0), (0.0, 0.0, 186.0, 100.0)])
+def test_many_numbers_in_a_corner_stay_in_their_box_and_off_each_other(box: tuple[float, float, float, float]) -> None:
+    long = SPEC.replace('style = "tray"', 'style = "tuck-carton"').replace("1 1/4 in", "9 in").replace('"4 1/4 in"', '"1/2 in"')
+    plan = plan_of(spec_of(long.replace('width = "3 in"', 'width = "1/2 in"')))
+    for part, piece, _ in plan.templates:
+        cuts = [cut for cut in plan.cuts if (cut.part, cut.piece) == (part.name, piece.name)]
+        pen = RecordingPen()
+        ordered.draw_order(pen, part, piece, cuts, box)
+        rings = [shapely.Polygon(r.points) for r in pen.records if r.kind == "path" and r.closed and len(r.points) == 24]
+        assert len(rings) == len(cuts) > 10
+        assert all(shapely.box(*box).buffer(0.01).contains(ring) for ring in rings)
+        assert not any(a.intersects(b) for a, b in combinations(rings, 2))
+
+
+def test_two_warnings_under_each_other_leave_one_step_less_on_the_page() -> None:
+    def cell(warned: bool) -> blocks.Cell:
+        return blocks.Cell("1", "Fold.", lambda pen, box: None, "mind" if warned else None)
+
+    cells = [cell(True), cell(True), *(cell(False) for _ in range(4))]
+    assert [(len(some), rows) for some, rows in pages_of(cells, 1, 3)] == [(2, 2), (3, 3), (1, 3)]
+    assert [(len(some), rows) for some, rows in pages_of(cells, 2, 3)] == [(6, 3)]
+
+
+def test_a_long_length_is_told_in_the_unit_that_suits_it() -> None:
+    mm, inches = Figures("mm"), Figures("in")
+    assert [mm.long(v) for v in (4, 86, 994, 1234)] == ["1 cm", "9 cm", "99 cm", "1.2 m"]
+    assert [inches.long(v) for v in (4, 38.1, 1219.2)] == ["1 in", "2 in", "4 ft"]
+
+
+def test_a_small_area_is_not_told_as_none() -> None:
+    assert Figures("in").area(15.0) == "0.02 in\u00b2" and Figures("mm").area(84.0) == "0.8 cm\u00b2"
+
+
+@pytest.mark.parametrize(("width", "rows"), [(186.0, 1), (124.0, 2), (70.0, 3)])
+def test_drawings_stand_side_by_side_only_where_the_page_is_wide_enough(width: float, rows: int) -> None:
+    pictures = Pictures(plan(), Facts, settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)  # type: ignore[arg-type]
+    made = pictures._rows("sheets", [lambda pen, box: None] * 3, {"across": "3"}, width)
+    assert len([one for one in made if not isinstance(one, blocks.Gap)]) == rows

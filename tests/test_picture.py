@@ -217,6 +217,12 @@ def test_of_two_lines_side_by_side_the_longer_is_drawn() -> None:
     assert left.tolist() == [[[0, 0], [20, 0]]]
 
 
+def test_a_line_beside_one_that_was_cut_gives_way_to_what_was_kept_of_it_only() -> None:
+    left = apart(lines_of(((0, 0.3), (18, 0.3)), ((10, 0.6), (28, 0.6))), lines_of(((0, 0), (12, 0))), NEAR)
+    ends = sorted((float(a[0]), float(b[0])) for a, b in left)
+    assert np.array(ends) == pytest.approx(np.array([(0, 12), (10, 12), (12.15, 18), (18.15, 28)]))
+
+
 def test_a_line_that_ended_on_its_neighbours_twin_is_led_on_to_the_neighbour() -> None:
     (line,) = tidy([[(0.0, 5.0), (9.6, 5.0)]], lines_of(((10, 0), (10, 10))), NEAR)
     assert line[1] == pytest.approx((10.0, 5.0))

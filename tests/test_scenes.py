@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from itertools import combinations
 
@@ -13,16 +14,21 @@ from hypothesis import strategies as st
 
 from booklet.drawing import scenes, thing
 from booklet.drawing.gluemap import RADIUS
+from booklet.drawing.labels import LABELS
 from booklet.drawing.motion import motion
 from booklet.drawing.pen import STROKES, TINT
 from booklet.drawing.picture import LOOK
-from booklet.drawing.recording import Record, RecordingPen
+from booklet.drawing.recording import Record, RecordingPen, measured
 from booklet.drawing.scene import Face3, Scene
 from booklet.drawing.sight import Patch, Sight
 from booklet.drawing.stage import acted, bench_of, staged
 from booklet.drawing.steps import FlatShot, Run, Shot
 from booklet.drawing.view import View
+from booklet.lengths import Length
 from booklet.net import Item
+from booklet.plan import Plan
+from booklet.planning import plan_of
+from booklet.spec import Item as SpecItem
 from tests import boxes
 from tests.plans import plan
 
@@ -44,6 +50,12 @@ def film(style: str, t: float) -> tuple[list[Record], ...]:
 def shots(style: str, t: float = 0.3) -> dict[str, Shot]:
     made = plan(style, t)
     return {step.words: shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if isinstance(shot, Shot)}
+
+
+def reshaped(style: str, length: float, width: float, height: float, **box: float) -> Plan:
+    spec = plan(style).spec
+    card = replace(spec.card, sheet=(500.0, 700.0))
+    return plan_of(replace(spec, card=card, box={**spec.box, **box}, item=SpecItem("block", Length(length), Length(width), Length(height))))
 
 
 @pytest.mark.parametrize(("style", "t"), EVERY)
@@ -80,6 +92,15 @@ def test_scoring_is_shown_on_the_flat_pieces_by_the_dashes_of_their_folds() -> N
     records = film("lidded-box", 0.3)[0]
     assert sum(r.stroke == STROKES["cut"] and r.closed for r in records) == 2
     assert sum(r.stroke == STROKES["valley"] for r in records) > 8
+
+
+@pytest.mark.parametrize("style", boxes.STYLES)
+def test_flat_pieces_keep_clear_of_the_number_of_their_step(style: str) -> None:
+    (shot, *_) = (picture for picture in scenes.steps(plan(style)) if isinstance(picture, FlatShot))
+    for high in range(20, 110, 4):
+        box = (10.0, 20.0, 98.0, 20.0 + high)
+        corner = shapely.box(box[0], box[3] - 8.0, box[0] + 4.5, box[3]).buffer(-0.01)
+        assert not any(shapely.LineString(line).intersects(corner) for r in drawn(shot, box) if r.kind == "path" for line in r.lines())
 
 
 def test_pictures_of_one_part_in_one_state_share_a_scale() -> None:
@@ -123,6 +144,46 @@ def test_the_largest_group_stands_still() -> None:
     assert names == {"wall-1", "hem-1", "base-1"}
 
 
+def test_where_several_turn_on_one_it_stands_still_however_small() -> None:
+    made = reshaped("tray", 150.0, 20.0, 95.0)
+    moment = next(m for m in made.played.moments if m.step.words == "tray-corners")
+    moved = {moment.part.panels[i].name for i in motion(made.played, moment).moved}
+    assert moved == {moment.part.fold[name].child for name, _ in moment.step.folds}
+
+
+def test_the_box_stands_still_while_it_is_closed() -> None:
+    made = reshaped("tuck-carton", 15.0, 15.0, 230.0)
+    moment = next(m for m in made.played.moments if m.step.words == "close-top")
+    roles = {moment.part.panels[i].role for i in motion(made.played, moment).moved}
+    assert roles == {"closing", "tuck"}
+
+
+def test_a_ring_of_any_pieces_is_opened_by_two_arrows() -> None:
+    for sides in ((57.0, 57.0, 40.0), (57.0, 238.0, 247.0), (24.0, 24.0, 150.0)):
+        made = reshaped("lidded-box", *sides)
+        square = next(
+            shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if step.words == "square" and isinstance(shot, Shot)
+        )
+        lengths = [float(np.linalg.norm(line[-1] - line[0])) for line in square.scene.arrows]
+        assert len(lengths) == 2 and min(lengths) > 0.12 * max(sides)
+
+
+def test_a_flat_thing_is_put_in_by_an_arrow_that_can_be_seen() -> None:
+    made = reshaped("tray", 200.0, 150.0, 9.0)
+    put = next(shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if step.kind == "put" and isinstance(shot, Shot))
+    (arrow,) = put.scene.arrows
+    assert float(np.linalg.norm(arrow[-1] - arrow[0])) > 45
+
+
+def test_an_arrow_that_would_be_cut_too_short_stays_whole() -> None:
+    made = reshaped("lidded-box", 150.0, 28.0, 110.0, hem=0.0)
+    for step, shot in zip(made.net.steps, scenes.steps(made), strict=True):
+        if step.words == "base-first" and isinstance(shot, Shot):
+            (arrow,) = (shot.view.project(line)[:, :2] for line in shot.scene.arrows)
+            run = float(np.linalg.norm(np.diff(arrow, axis=0), axis=1).sum())
+            assert run > 30
+
+
 def test_a_flap_that_is_glued_already_moves_with_what_it_is_glued_to() -> None:
     made = plan("tray")
     moment = next(m for m in made.played.moments if m.step.words == "tray-ends")
@@ -138,6 +199,12 @@ def test_what_moves_too_small_is_shown_again_in_an_inset() -> None:
         run.shots.append(Shot(Scene((flat(0, 0, 200, 200), flat(200, 0, 200 + size, size, moves=True))), View(0, 90), run))
         frames = [r for r in drawn(run.shots[0]) if r.kind == "path" and r.closed and len(r.points) == 4 and r.stroke == STROKES["edge"]]
         assert bool([r for r in frames if not r.clip]) == wanted
+
+
+def test_a_lid_that_is_carried_is_not_shown_again_in_an_inset() -> None:
+    made = reshaped("lidded-box", 24.0, 24.0, 170.0)
+    last = scenes.steps(made)[-1]
+    assert isinstance(last, Shot) and not any(r.clip for r in drawn(last, (0.0, 0.0, 88.0, 50.0)))
 
 
 def test_an_arrow_ends_where_it_is_seen() -> None:
@@ -181,6 +248,14 @@ def test_no_number_of_the_glue_map_stands_across_a_line_or_on_another(style: str
         assert all(a.distance(b) > 2 * RADIUS - 0.3 for a, b in combinations(centres, 2))
 
 
+@pytest.mark.parametrize(("wide", "rows"), [(58.0, 2), (88.0, 1)])
+def test_the_legend_of_the_glue_map_stays_in_its_box(wide: float, rows: int) -> None:
+    records = drawn(scenes.glue_maps(plan("tray"))[0], (0.0, 0.0, wide, 80.0))
+    said = [r for r in records if r.kind == "text" and r.words in (LABELS["glue_here"], LABELS["glue_back"])]
+    assert len({r.points[0][1] for r in said}) == rows
+    assert all(r.points[0][0] + measured(r.words, r.size_pt) < wide for r in said)
+
+
 def test_the_same_plan_gives_the_same_drawing() -> None:
     first = film("tray", 0.3)
     scenes._steps.cache_clear()
@@ -208,11 +283,11 @@ def test_a_panel_is_seen_as_far_as_nothing_lies_over_it(share: float, turn: floa
     place, over = np.eye(4), np.eye(4)
     over[:3, 3] = 40.0 * share, 0.0, 5.0
     sight = Sight(np.array([place, over]), np.array([shapely.Polygon(square)] * 2, object))
-    up = np.array([0.0, 0.0, 1.0])
-    (seen,) = sight.shares(sight.put([Patch.of(0, square)]), up)
-    assert seen == pytest.approx(share, abs=0.13)
-    assert sight.shares(sight.put([Patch.of(0, square, 1)]), -up) == [0.0]
-    assert sight.shares(sight.put([Patch.of(0, square, -1)]), -up) == [1.0]
+    ways = np.array([[0.0, 0.0, 1.0], [0.0, 0.0, -1.0]])
+    (above,), (below,) = sight.shares(sight.put([Patch.of(0, square)]), ways)
+    assert (above, below) == (pytest.approx(share, abs=0.13), 1.0)
+    assert sight.shares(sight.put([Patch.of(0, square, 1)]), ways[1:]) == [[0.0]]
+    assert sight.shares(sight.put([Patch.of(0, square, -1)]), ways[1:]) == [[1.0]]
 
 
 def test_panels_lie_on_each_other_in_the_order_in_which_they_were_folded() -> None:

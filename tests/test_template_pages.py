@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from booklet import tiles
 from booklet.drawing.clip import clipped, runs
-from booklet.drawing.labels import LABELS, common_name
+from booklet.drawing.labels import LABELS, common_name, in_two
+from booklet.drawing.legend import Legend, Row
 from booklet.drawing.pen import LAYERS, MM_PER_POINT
 from booklet.drawing.recording import Record, RecordingPen, measured
 from booklet.drawing.room import CAPITAL, DESCENT, Room
@@ -184,6 +185,49 @@ def test_a_template_for_two_pieces_names_panels_without_their_numbers() -> None:
     assert "skirt 1" in said
 
 
+@pytest.mark.parametrize(
+    ("text", "lines_of_it"),
+    [("bottom tuck flap", ("bottom", "tuck flap")), ("corner flap 1", ("corner", "flap 1")), ("wall 1", ("wall 1",)), ("base", ("base",))],
+)
+def test_a_name_is_parted_evenly_and_its_number_stays_with_it(text: str, lines_of_it: tuple[str, ...]) -> None:
+    assert in_two(text) == lines_of_it
+
+
+def test_a_narrow_flap_has_its_name_along_it() -> None:
+    for _, records in pages("lidded-box", 0.3, ""):
+        angle = {r.words: r.angle for r in records if r.kind == "text"}
+        if "glue flap" in angle:
+            assert angle["wall"] == 0.0 and angle["glue flap"] == 90.0
+            return
+    raise AssertionError("no glue flap has its name")
+
+
+def legend(room: Room) -> RecordingPen:
+    pen = RecordingPen()
+    rows = tuple(Row(key) for key in ("cut", "valley", "glue_here", "mark", "seam"))
+    Legend("box: cut 1", LABELS["this_side_inside"], rows, LABELS).put(pen, room, room.box, shapely.box(*room.box))
+    return pen
+
+
+def test_a_legend_with_little_room_is_made_narrow_before_it_is_parted() -> None:
+    wide, narrow = legend(Room((0, 0, 60, 60))), legend(Room((0, 0, 39, 60)))
+    assert LABELS["this_side_inside"] in wide.texts()
+    assert "This side up:" in narrow.texts() and "inside of the box" in narrow.texts()
+    for pen in (wide, narrow):
+        lefts = {r.points[0][0] for r in pen.records if r.kind == "text"}
+        assert len(lefts) == 2  # heads and rows, each under the other
+
+
+def test_a_legend_that_finds_room_on_hatching_alone_stands_there_whole_and_on_white() -> None:
+    room = Room((0, 0, 80, 80))
+    room.take_area(((0, 0), (80, 0), (80, 80), (0, 80)))
+    pen = legend(room)
+    assert LABELS["this_side_inside"] in pen.texts()
+    heads = next(r for r in pen.records if r.words == "box: cut 1")
+    at = shapely.Point(heads.points[0])
+    assert any(r.kind == "fill" and r.grey == 1.0 and shapely.Polygon(r.points).contains(at) for r in pen.records)
+
+
 def test_the_grain_runs_as_the_sheet_lies() -> None:
     made = plan("lidded-box")
     part, piece, _ = made.templates[0]
@@ -245,6 +289,19 @@ def test_room_that_is_found_is_free(found: list[Line], near: tuple[float, float]
     if at is not None:
         rectangle = shapely.box(at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2)
         assert all(rectangle.distance(shapely.LineString(line)) > 0.3 for line in found)
+
+
+@given(st.lists(POINT, min_size=3, max_size=3, unique=True), POINT)
+def test_room_in_an_area_is_the_nearest_of_all_places_in_it(corners: list[tuple[float, float]], near: tuple[float, float]) -> None:
+    area = shapely.Polygon(corners)
+    x, y = (a.ravel() for a in np.meshgrid(np.arange(-28.0, 29.0), np.arange(-29.0, 30.0)))
+    within = shapely.contains_xy(area, x, y)
+    away = np.hypot(x[within] - near[0], y[within] - near[1])
+    at = Room((-30.0, -30.0, 30.0, 30.0)).spot((4.0, 2.0), near, 0.0, area)
+    assert (at is None) == (not len(away))
+    if at is not None:
+        assert math.dist(at, near) == pytest.approx(away.min(), abs=1e-4)
+        assert area.covers(shapely.Point(at))
 
 
 def test_there_is_no_room_in_what_is_taken() -> None:

@@ -189,9 +189,9 @@ def test_slivers_are_left_out() -> None:
 def test_a_line_in_space_is_seen_before_a_face_on_it_and_beside_it_but_not_behind() -> None:
     floor = [rectangle("floor", 0, 0, 10, 10)]
     across = [np.array([(-5, 5, z), (15, 5, z)], float) for z in (3, 0, -3)]
-    assert [line.length for line in seen_lines(across, floor, TOP)] == pytest.approx([20, 20, 10])
+    assert [line.length for line in seen_lines(across, surfaces(floor, TOP), TOP)] == pytest.approx([20, 20, 10])
     through = np.array([(0, 5, 5), (10, 5, -5)], float)
-    assert seen_lines([through], floor, TOP)[0].length == pytest.approx(5, abs=0.2)
+    assert seen_lines([through], surfaces(floor, TOP), TOP)[0].length == pytest.approx(5, abs=0.2)
 
 
 def test_shares_of_some_faces_are_those_of_the_whole_picture() -> None:

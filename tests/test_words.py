@@ -16,8 +16,10 @@ from booklet.drawing import scenes
 from booklet.errors import BookletError
 from booklet.lengths import Length
 from booklet.pages.facts import facts_of
+from booklet.pages.records import Facts
 from booklet.pages.sentences import sentence
 from booklet.pages.settings import settings
+from booklet.pages.texts import Texts
 from booklet.pages.words import Words, folders, languages, layouts, merged, words
 from booklet.plan import Plan
 from booklet.planning import plan_of
@@ -210,3 +212,92 @@ def test_shipped_texts_are_plain() -> None:
 def test_numbers_are_said_by_their_ends_when_they_run() -> None:
     said = Words({"lists": {"comma": ", ", "and": " and ", "to": " to "}})
     assert [said.numbers(n) for n in ([4], [1, 2], [1, 2, 3], [1, 3, 4])] == ["4", "1 and 2", "1 to 3", "1, 3 and 4"]
+
+
+# Words that fit the box ---------------------------------------------------------------------------------------------
+
+
+def test_one_flap_is_it_and_several_are_them() -> None:
+    made = plan_of(replace(spec("lidded-box"), card=Card(0.3, (210.0, 297.0), gsm=225)))
+    joins = [sentence(made, words(), step) for step in made.net.steps if step.kind == "join"]
+    assert joins
+    for text in joins:
+        assert (" it there" in text) == ("glue flap " in text) and (" them there" in text) == ("glue flaps " in text)
+
+
+def test_a_ring_whose_flap_meets_a_hem_alone_is_told_by_its_wall() -> None:
+    low = [Length(mm) for mm in (194.5, 194.5, 15.0)]
+    made = plan_of(replace(spec("lidded-box", 0.2), item=Item("block", *low), card=Card(0.2, (304.8, 304.8), gsm=150)))
+    step = next(step for step in made.net.steps if step.words == "ring")
+    assert all(made.net.part["box"].panel[made.net.bonds[b].panels[1][1]].role == "hem" for b in step.bonds)
+    assert sentence(made, words(), step).startswith("Fold wall 1 over")
+
+
+def test_one_panel_of_its_kind_has_its_article_in_a_sentence_only() -> None:
+    one = [("lid", "lid")]
+    assert words().panels(one) == "lid panel" and words().panels(one, told=True) == "the lid panel"
+
+
+def test_a_list_of_groups_is_told_so_that_it_can_be_read() -> None:
+    groups = [("skirt-1", "skirt"), ("skirt-3", "skirt"), ("hem-2", "hem")]
+    assert words().panels(groups) == "skirts 1 and 3, and hem 2"
+    ends = [("closing-top", "closing"), ("closing-bottom", "closing"), ("tuck-top", "tuck")]
+    assert words().panels(ends) == "top closing panel, bottom closing panel and top tuck flap"
+
+
+def test_sizes_made_smaller_are_told_in_words_and_in_the_units_of_the_booklet() -> None:
+    small = [Length(mm) for mm in (180.0, 9.5, 220.0)]
+    made = replace(spec("lidded-box", hem=0.0), item=Item("block", *small), card=Card(0.3, (304.8, 304.8), gsm=225))
+    for units, mark in (("mm", " mm instead of "), ("in", " in instead of ")):
+        booklet = replace(made.booklet, units=units)  # type: ignore[arg-type]
+        told = [check.text for check in facts_of(plan_of(replace(made, booklet=booklet)), words()).warnings]
+        text = next(text for text in told if "made smaller" in text)
+        assert mark in text and "_" not in text, text
+
+
+def test_every_size_that_a_style_can_make_smaller_has_a_name() -> None:
+    code = "".join(path.read_text() for path in (layouts_folder().parent / "booklet" / "styles").glob("*.py"))
+    named = set(re.findall(r'(?:shorten|taper)\(\s*"([a-z_]+)"', code))
+    assert len(named) > 5
+    assert not [name for name in sorted(named) if not words().get("sizes", name)]
+
+
+def _said(made: Plan, *files: str) -> str:
+    facts = facts_of(made, words())
+    given = {name: getattr(facts, name) for name in Facts.__slots__}
+    texts = Texts(folders(), "en", {**given, "labels": {}})
+    return "\n".join(texts.markdown(file) for file in files)
+
+
+def test_a_half_cut_is_made_on_the_outer_face_whichever_is_marked() -> None:
+    outside = plan("lidded-box", 0.8)
+    inside = plan_of(replace(spec("lidded-box", 0.8), marks="inside"))
+    assert outside.net.marks == "outside" and inside.net.marks == "inside"
+    assert "Half-cut on the marked face" in _said(outside, "cuts") and "other face" not in _said(outside, "cuts", "transfer")
+    assert "Half-cut on the other face" in _said(inside, "cuts") and "half-cut folds on the other face" in _said(inside, "transfer")
+    assert "No line is seen outside" not in _said(inside, "transfer")
+
+
+def test_tape_is_not_told_as_glue() -> None:
+    made = replace(plan("tray"), spec=spec("tray", glue="tape"))
+    said = _said(made, "before-glue", "fit-check", "safety").lower()
+    assert not re.findall(r"\bglue\b|\bdry,|mildest", said)
+
+
+def test_what_the_box_has_not_is_not_told() -> None:
+    tray = _said(plan("tray"), "before-glue", "fit-check", "transfer")
+    assert "hem" not in re.findall(r"[a-z]+", tray) and "lid" not in re.findall(r"[a-z]+", tray)
+    unknown = plan("tray")
+    assert unknown.spec.card.grain == "unknown" and "grain arrow" not in _said(unknown, "transfer")
+
+
+def test_contact_glue_is_not_given_to_children() -> None:
+    made = replace(plan("tray"), spec=spec("tray", glue="contact"))
+    assert "gluing can be theirs" not in _said(made, "safety") and "The gluing is an adult's" in _said(made, "safety")
+
+
+def test_the_cover_tells_the_glue_of_one_box_and_the_materials_that_of_all() -> None:
+    many = replace(spec("tray"), booklet=replace(spec("tray").booklet, copies=24))
+    glue = facts_of(plan_of(many), words()).glue
+    assert glue.area == facts_of(plan("tray"), words()).glue.area != glue.area_all
+    assert f"for {glue.area_all}" in _said(plan_of(many), "tools")

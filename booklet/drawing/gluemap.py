@@ -22,7 +22,8 @@ CLEAR = 0.2
 CELL = 0.3
 THIN = Stroke(0.13)
 SPLIT = 8.0
-"""mm on paper below the map for its legend (chosen by us)."""
+ROW = 5.5
+"""mm on paper below the map for its legend, and for each further row of it (chosen by us)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +47,14 @@ class GlueMap:
     def draw(self, pen: Pen, box: Box, words: Mapping[str, str] = LABELS) -> None:
         """Draw it in a box on paper with its legend at the foot."""
         x0, y0, x1, y1 = box
-        place = self._place((x0, y0 + SPLIT, x1, y1))
-        draw_legend(pen, (x0, y0), words)
+        foot = y0 + SPLIT + (0.0 if legend_width(pen, words) < x1 - x0 else ROW)
+        place = self._place((x0, foot, x1, y1))
+        draw_legend(pen, (x0, y0), words, stacked=foot > y0 + SPLIT)
         drawn = {piece.name: self._piece_place(piece, place) for piece in self.part.pieces}
         room = Room(box, CELL)
         for piece in self.part.pieces:
             self._draw_piece(pen, piece, drawn[piece.name], room)
-        room.take((x0, y0, x1, y0 + SPLIT))
+        room.take((x0, y0, x1, foot))
         placed = self._placed(drawn)
         room.take_lines(line for _, ring in placed for line in steps(ring))
         for spot, ring in placed:
@@ -122,15 +124,20 @@ def _leader(pen: Pen, start: Point, end: Point) -> None:
     pen.fill([circle(end, 0.45, 12)], 0.0, "Legend")
 
 
-def draw_legend(pen: Pen, at: Point, words: Mapping[str, str]) -> None:
-    """What hatching and dotted lines mean, in one row."""
-    x, y = at[0] + 0.5, at[1] + 1.0
+def legend_width(pen: Pen, words: Mapping[str, str]) -> float:
+    """What the legend takes in one row, mm."""
+    return 1.0 + 2 * 9.5 + 8 + sum(pen.width(say(words, key), 8) for key in ("glue_here", "glue_back"))
+
+
+def draw_legend(pen: Pen, at: Point, words: Mapping[str, str], stacked: bool = False) -> None:
+    """What hatching and dotted lines mean, in one row, or `stacked` in two."""
+    x, y = at[0] + 0.5, at[1] + 1.0 + (ROW if stacked else 0.0)
     for marked, key in ((True, "glue_here"), (False, "glue_back")):
         ring = ((x, y), (x + 8, y), (x + 8, y + 4), (x, y + 4))
         _draw_area(pen, Spot(0, "", ring, marked), ring)
         text = say(words, key)
         pen.text((x + 9.5, y + 1.0), text, 8, layer="Legend")
-        x += 9.5 + pen.width(text, 8) + 8
+        x, y = (x, y - ROW) if stacked else (x + 9.5 + pen.width(text, 8) + 8, y)
 
 
 def shifted(part: Part, spots: Sequence[Spot], shifts: Points) -> GlueMap:

@@ -49,3 +49,14 @@ def common_name(words: Mapping[str, str], part: Part, piece: Piece, panel: Panel
     if sum(one.template == piece.template for one in part.pieces) == 1:
         return panel_name(words, part, panel)
     return words.get(panel.role, panel.role.replace("-", " "))
+
+
+def in_two(text: str) -> tuple[str, ...]:
+    """A name in two lines as even as can be, a number with the word before it; whole where it has one word.
+
+    >>> in_two("bottom tuck flap"), in_two("corner flap 1"), in_two("wall 1")
+    (('bottom', 'tuck flap'), ('corner', 'flap 1'), ('wall 1',))
+    """
+    words = text.split(" ")
+    cuts = [(" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words)) if not words[k].isdigit()]
+    return min(cuts, key=lambda lines: max(map(len, lines)), default=(text,))

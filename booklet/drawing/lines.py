@@ -9,11 +9,12 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiLineString
+from shapely import GeometryType, MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from booklet.drawing.view import left_of
@@ -43,35 +44,51 @@ NEAR = Near()
 
 def apart(lines: Lines, taken: Lines, near: Near) -> Lines:
     """The lines already `taken`, and after them what of `lines` does not run along another, the longest first."""
-    out = [np.zeros((0, 2, 2)), taken]
-    for line in sorted(lines, key=lambda s: -round(math.dist(*s), 3)):
-        out += [p[None] for p in left_of(line, _along(line, np.concatenate(out), near))]
-    return np.concatenate(out)
+    lines = np.array(sorted(lines.tolist(), key=lambda s: -round(math.dist(*s), 3))).reshape(-1, 2, 2)
+    start, end, runs = _along(lines, np.concatenate([taken, lines]), near)
+    kept, whole = [[line] for line in taken], [True] * len(taken)
+    for n, line in enumerate(lines):
+        beside = np.flatnonzero(runs[n, : len(kept)]).tolist()
+        spans = [(float(start[n, m]), float(end[n, m])) for m in beside if whole[m]]
+        spans += _spans(line, [piece for m in beside if not whole[m] for piece in kept[m]], near)
+        kept.append(left_of(line, spans))
+        whole.append(not spans)
+    return np.array([piece for pieces in kept for piece in pieces]).reshape(-1, 2, 2)
 
 
-def _along(line: Lines, others: Lines, near: Near) -> list[tuple[float, float]]:
-    """The spans of a line, as shares of its length, that run along another line and not just across it."""
-    size = max(math.dist(*line), SAME_POINT)
+def _spans(line: Lines, others: Sequence[Lines], near: Near) -> list[tuple[float, float]]:
+    """The spans of one line, as shares of its length, that run along some others."""
+    if not others:
+        return []
+    start, end, runs = _along(line[None], np.array(others), near)
+    return list(zip(start[runs].tolist(), end[runs].tolist(), strict=True))
+
+
+def _along(lines: Lines, others: Lines, near: Near) -> tuple[Figures, Figures, NDArray[np.bool_]]:
+    """For each line and each other, (lines, others): from where to where it runs along the other, and whether it does at all.
+
+    Shares of the line's length. What only runs across it does not count.
+    """
+    size = np.maximum(np.linalg.norm(lines[:, 1] - lines[:, 0], axis=1), SAME_POINT)[:, None]
     way = others[:, 1] - others[:, 0]
     long = np.maximum(np.linalg.norm(way, axis=1), SAME_POINT)
     unit = way / long[:, None]
-    rel = line[None] - others[:, :1]
-    beside = rel[:, :, 1] * unit[:, None, 0] - rel[:, :, 0] * unit[:, None, 1]
-    ahead = (rel * unit[:, None]).sum(axis=2)
-    limit = np.where(np.abs(beside[:, 1] - beside[:, 0]) < SIDE_BY_SIDE * size, near.blur, near.merge)
+    rel = lines[:, None] - others[:, :1]
+    beside = rel[..., 1] * unit[:, None, 0] - rel[..., 0] * unit[:, None, 1]
+    ahead = rel[..., 0] * unit[:, None, 0] + rel[..., 1] * unit[:, None, 1]
+    limit = np.where(np.abs(beside[..., 1] - beside[..., 0]) < SIDE_BY_SIDE * size, near.blur, near.merge)
     a0, a1 = _between(beside, -limit, limit)
-    over = min(near.merge, size / 2)
+    over = np.minimum(near.merge, size / 2)
     b0, b1 = _between(ahead, -over, long + over)
     start, end = np.maximum(a0, b0), np.minimum(a1, b1)
-    runs = (end - start) * size >= np.minimum(4 * limit, 0.9 * size)
-    return [(float(s), float(e)) for s, e in zip(start[runs], end[runs], strict=True)]
+    return start, end, (end - start) * size >= np.minimum(4 * limit, 0.9 * size)
 
 
 def _between(ends: Figures, low: float | Figures, high: float | Figures) -> tuple[Figures, Figures]:
-    """For figures that run evenly from ends[:, 0] to ends[:, 1], where on the way, 0 to 1, they lie between two limits."""
-    run = ends[:, 1] - ends[:, 0]
+    """For figures that run evenly from ends[..., 0] to ends[..., 1], where on the way, 0 to 1, they lie between two limits."""
+    run = ends[..., 1] - ends[..., 0]
     run = np.where(np.abs(run) < SAME_POINT, SAME_POINT, run)
-    first, second = (low - ends[:, 0]) / run, (high - ends[:, 0]) / run
+    first, second = (low - ends[..., 0]) / run, (high - ends[..., 0]) / run
     return np.clip(np.minimum(first, second), 0, 1), np.clip(np.maximum(first, second), 0, 1)
 
 
@@ -121,6 +138,13 @@ def joined(lines: Lines) -> list[list[Point]]:
     return [[(float(x), float(y)) for x, y in piece] for piece in pieces(merged)]
 
 
-def pieces(shape: BaseGeometry) -> list[Lines]:
-    """The lines of a shape, longer than nothing, as arrays of points."""
-    return [shapely.get_coordinates(p) for p in shapely.get_parts(shape) if p.geom_type == "LineString" and p.length > SAME_POINT]
+def pieces(shape: BaseGeometry | NDArray[Any]) -> list[Lines]:
+    """The lines of a shape or of several, longer than nothing, as arrays of points."""
+    return [shapely.get_coordinates(line) for line in lines_of(shape)]
+
+
+def lines_of(shapes: BaseGeometry | Sequence[BaseGeometry] | NDArray[Any]) -> NDArray[Any]:
+    """The lines of a shape or of several, longer than nothing."""
+    parts = shapely.get_parts(shapes)
+    found: NDArray[Any] = parts[(shapely.get_type_id(parts) == GeometryType.LINESTRING) & (shapely.length(parts) > SAME_POINT)]
+    return found

@@ -1,7 +1,8 @@
 """What moves in a step: rigid groups of panels, the places that they pass, their ghosts and arrows.
 
-A picture holds one group still: the largest, of equals that of the root. Places are told in the flat frame of one
-panel of that group. Pieces that are not joined yet stand apart, and slide to each other when they are. Millimetres.
+A picture holds one group still: that on which several turn, else the largest, of equals that of the root. Places are
+told in the flat frame of one panel of that group. Pieces that are not joined yet stand apart,
+and slide to each other when they are. Millimetres.
 """
 
 from __future__ import annotations
@@ -72,13 +73,13 @@ class Motion:
 
 
 def motion(played: Replay, moment: Moment) -> Motion:
-    """The motion of a step, the largest group held still."""
+    """The motion of a step, one group held still."""
     if moment.step.kind == "join":
         return _joining(played, moment)
     groups = _rigid(played.net, moment)
     still_group = _still_group(moment, groups)
     still = min(still_group)
-    frames = np.array([space.inverse(frame[still]) @ frame for frame in moment.frames])
+    frames = space.relative(moment.frames, moment.frames[:, still, None])
     moving = tuple(_group(moment, group) for group in groups if group != still_group and _moves(frames, group[0]))
     return Motion(moment.part, _shifted(frames, shifts_apart(moment.part, moment.joined)), still, moving)
 
@@ -130,8 +131,17 @@ def _still_group(moment: Moment, groups: Sequence[tuple[int, ...]]) -> tuple[int
     root = moment.folder.index[moment.part.root]
     if moment.step.kind == "square":
         return next(group for group in groups if root in group)
+    if (base := _base(moment, groups)) is not None:
+        return base
     areas = [abs(plane.area(panel.outline)) for panel in moment.part.panels]
     return max(groups, key=lambda group: (round(sum(areas[i] for i in group), 3), root in group))
+
+
+def _base(moment: Moment, groups: Sequence[tuple[int, ...]]) -> tuple[int, ...] | None:
+    """The one group from which all folds of a step lead, where there are several."""
+    parents = {moment.folder.index[moment.part.fold[name].parent] for name, _ in moment.step.folds}
+    found = [group for group in groups if parents <= set(group)]
+    return found[0] if found and len(groups) > 2 else None
 
 
 def _moves(frames: Places, i: int) -> bool:
@@ -196,7 +206,7 @@ def free_middle(part: Part, i: int, fold: Fold) -> plane.Point:
 
 def way_of(act: Motion, group: Group, count: int = 9) -> list[list[float]]:
     """Where the point of a group passes in the step, in at most `count` places."""
-    picks = np.unique(np.linspace(0, len(act.frames) - 1, count).round().astype(int))
+    picks = sorted(set(np.linspace(0, len(act.frames) - 1, count).round().astype(int).tolist()))
     at = np.array([[*group.point, 0.0]])
     return [space.applied(act.frames[k, group.hinge], at)[0].tolist() for k in picks]
 

@@ -5,7 +5,7 @@ All but the scene is in mm on paper. Lines that would run into each other on pap
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,10 +13,10 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, pieces, steps, tidy
+from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, lines_of, pieces, steps, tidy
 from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, arrow, cut_back, hatch_lines, head_ring
 from booklet.drawing.scene import Face3, Points, Scene
-from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, offset, seen_lines, shares, union, visible
+from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, offset, seen_lines, shares, surfaces, union, visible_of
 from booklet.plane import Affine, Point
 from booklet.tolerance import SAME_POINT
 
@@ -57,13 +57,15 @@ def draw(pen: Pen, scene: Scene, view: View, box: Box, scale: float | None = Non
     """Draws a scene in the middle of a box on paper, as large as the box allows or at a scale; gives the scale used."""
     used = fit(pen, scene, view, box, look) if scale is None else scale
     place = _place(pen, scene, view, box, used, look)
-    seen = visible(scene.faces, view, SLIVER / used**2)
+    projected = surfaces(scene.faces, view)
+    seen = visible_of(projected, SLIVER / used**2)
     outer = _closed(contour([s.region for s in seen], SLIVER / used**2), look.near.blur / used)
     _fill_faces(pen, seen, outer, place, look)
     for s in seen:
         _hatch_glue(pen, s, view, place, look)
     drawn = _draw_edges(pen, seen, outer, place, look)
-    _draw_ghosts(pen, scene, view, place, drawn, look)
+    if scene.ghosts:
+        _draw_ghosts(pen, seen_lines(scene.ghosts, projected, view), place, drawn, look)
     for line in scene.arrows:
         _draw_arrow(pen, _polyline(view.project(line), place), look)
     for at, words in scene.labels:
@@ -166,7 +168,7 @@ def _hatch_glue(pen: Pen, seen: Seen, view: View, place: Affine, look: Look) -> 
     for ring, side in zip(seen.face.glue, sides, strict=False):
         if (side > 0) == seen.marked and not seen.region.is_empty:
             lines = shapely.linestrings(_hatching(seen.face, ring, view, look.hatch / place.a))
-            for piece in [piece for part in shapely.intersection(lines, seen.region) for piece in pieces(part)]:
+            for piece in pieces(shapely.intersection(lines, seen.region)):
                 pen.path(_polyline(piece, place), STROKES["glue"])
 
 
@@ -181,10 +183,11 @@ def _hatching(face: Face3, ring: Points, view: View, spacing: float) -> Points:
     return view.project(lines @ frame + face.points[0])[:, :, :2]
 
 
-def _segments(shapes: Iterable[BaseGeometry], place: Affine) -> Lines:
+def _segments(shapes: Sequence[BaseGeometry], place: Affine) -> Lines:
     """The straight pieces of lines, on paper."""
-    lines = [_mapped(piece, place) for shape in shapes for piece in pieces(shape)]
-    return np.concatenate([np.zeros((0, 2, 2)), *(steps(line) for line in lines)])
+    at, owner = shapely.get_coordinates(lines_of(shapes), return_index=True)
+    found = steps(_mapped(at, place))
+    return found[owner[:-1] == owner[1:]]
 
 
 def _draw_edges(pen: Pen, seen: Sequence[Seen], outer: BaseGeometry, place: Affine, look: Look) -> Lines:
@@ -210,12 +213,9 @@ def _stroke(pen: Pen, line: list[Point], name: str) -> None:
     pen.path(line[:-1] if closed else line, STROKES[name], closed=closed)
 
 
-def _draw_ghosts(pen: Pen, scene: Scene, view: View, place: Affine, drawn: Lines, look: Look) -> None:
+def _draw_ghosts(pen: Pen, ghosts: Sequence[BaseGeometry], place: Affine, drawn: Lines, look: Look) -> None:
     """Dotted, where nothing stands before them and no edge is drawn already."""
-    if not scene.ghosts:
-        return
-    lines = _segments(seen_lines(scene.ghosts, scene.faces, view), place)
-    for line in joined(apart(lines, drawn, look.near)[len(drawn) :]):
+    for line in joined(apart(_segments(ghosts, place), drawn, look.near)[len(drawn) :]):
         pen.path(line, STROKES["ghost"])
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
@@ -85,7 +85,7 @@ def best_pose(stages: Iterable[Stage], before: Pose | None) -> tuple[Stage, Pose
         if clear(stage, first):
             return stage, first
     poses = candidates(tried[0].flat, tried[0].over)
-    scored = [(round(shown(stage, pose), 3), -n, -k) for n, stage in enumerate(tried) for k, pose in enumerate(poses)]
+    scored = [(round(share, 3), -n, -k) for n, stage in enumerate(tried) for k, share in enumerate(shown(stage, poses))]
     best, n, k = max(scored)
     stay = max((s, m) for s, m, j in scored if poses[-j] == first)
     return (tried[-stay[1]], first) if stay[0] >= STAY * best else (tried[-n], poses[-k])
@@ -98,17 +98,22 @@ def _first(stage: Stage, before: Pose | None) -> Pose:
 
 def clear(stage: Stage, pose: Pose) -> bool:
     """Whether each face that moves, and a glued area of each bond, is seen well enough."""
-    moving, glue = seen(stage, pose)
+    ((moving, glue),) = seen(stage, [pose])
     return min([*moving, *(max(bond) for bond in glue if bond)], default=1.0) >= ENOUGH
 
 
-def shown(stage: Stage, pose: Pose) -> float:
-    """How much is seen of what moves and of where glue goes: mean shares, 0 to 2."""
-    moving, glue = seen(stage, pose)
-    return float(np.mean(moving or [1.0])) + float(np.mean([max(bond) for bond in glue if bond] or [1.0]))
+def shown(stage: Stage, poses: Sequence[Pose]) -> list[float]:
+    """How much is seen in each pose of what moves and of where glue goes: mean shares, 0 to 2."""
+    return [
+        float(np.mean(moving or [1.0])) + float(np.mean([max(bond) for bond in glue if bond] or [1.0]))
+        for moving, glue in seen(stage, poses)
+    ]
 
 
-def seen(stage: Stage, pose: Pose) -> tuple[list[float], list[list[float]]]:
-    """The shares seen of each face that moves, and of the areas of each bond."""
-    shares = iter(stage.sight.shares(stage.put, pose.way))
-    return [next(shares) for _ in stage.moving], [[next(shares) for _ in bond] for bond in stage.glue]
+def seen(stage: Stage, poses: Sequence[Pose]) -> list[tuple[list[float], list[list[float]]]]:
+    """For each pose the shares seen of each face that moves, and of the areas of each bond."""
+    found = []
+    for each in stage.sight.shares(stage.put, np.array([pose.way for pose in poses])):
+        shares = iter(each)
+        found.append(([next(shares) for _ in stage.moving], [[next(shares) for _ in bond] for bond in stage.glue]))
+    return found

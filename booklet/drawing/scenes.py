@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from booklet import space
+from booklet import plane, space
 from booklet.drawing.gluemap import GlueMap, Spot, shifted
 from booklet.drawing.motion import arrows, ghosts, shifts_apart
 from booklet.drawing.pen import STROKES, Pen
@@ -34,6 +34,15 @@ FIRST_CHOICE = 0.45
 
 SQUARING = 0.6
 """How far a ring that is squared has opened in its picture (chosen by us)."""
+
+_WORKED = ("flat", "stands")
+"""States in which a part is worked on, not carried as a whole."""
+
+_SHORT = 0.1
+"""An arrow that would look shorter than this share of the part's length is left whole (chosen by us)."""
+
+_PUSH = 0.12
+"""The arrows that open a ring reach out at least this share of the part's length (chosen by us)."""
 
 LEAST_ARROW = 0.4
 """An arrow is cut back to where it is seen, but to no less than this share of its way (chosen by us)."""
@@ -95,7 +104,7 @@ class _Film:
         if key != self.key:
             self.run = Run()
         self.pose, self.key, self.part, self.flipped = pose, key, key[0], flipped
-        shot = Shot(scene, pose.view, self.run, turned)
+        shot = Shot(scene, pose.view, self.run, turned, closer=key[1] in _WORKED)
         self.run.shots.append(shot)
         return shot
 
@@ -117,7 +126,7 @@ def _shares(moment: Moment) -> tuple[float, ...]:
 
 def _hatched(stage: Stage, pose: Pose) -> list[Patch]:
     """Where glue is shown: on one panel of each bond of the step."""
-    _, shares = seen(stage, pose)
+    ((_, shares),) = seen(stage, [pose])
     return [_chosen(bond, share) for bond, share in zip(stage.glue, shares, strict=True) if bond]
 
 
@@ -130,7 +139,12 @@ def _chosen(bond: Sequence[Patch], shares: Sequence[float]) -> Patch:
 def _cut_back(stage: Stage, pose: Pose) -> tuple[Points, ...]:
     """The arrows as far as nothing that stands still hides them: a head that ends behind a wall would be read in front of it."""
     still = [i for i in range(len(stage.places)) if i not in stage.act.moved]
-    return tuple(_seen_part(line, stage.sight.seen(line, pose.way, still)) for line in arrows(stage.act))
+    least = _SHORT * _longest(stage.part)
+    found = []
+    for line in arrows(stage.act):
+        part = _seen_part(line, stage.sight.seen(line, pose.way[None], still)[0])
+        found.append(part if _length_seen([part], pose) >= least else line)
+    return tuple(found)
 
 
 def _seen_part(line: Points, seen: NDArray[np.bool_]) -> Points:
@@ -141,16 +155,24 @@ def _seen_part(line: Points, seen: NDArray[np.bool_]) -> Points:
 
 
 def _squeezed(bench: Bench, moment: Moment, stage: Stage) -> tuple[Points, ...]:
-    """Two arrows that push the folded edges of a flat ring to each other."""
-    folds = [moment.part.fold[name] for name, _ in moment.step.folds]
+    """Two arrows that push the folded edges of a flat ring to each other; what is glued on beside an edge goes with it."""
+    part = moment.part
+    folds = [part.fold[name] for name, _ in moment.step.folds if part.panel[part.fold[name].child].role != "glue-flap"]
     edges = [f for f in folds if abs(abs(_angle_before(bench, moment, f.name)) - 180) < 1]
     if len(edges) != 2:
         return ()
     index = stage.act.index
     a, b = (space.applied(stage.places[index[f.parent]], np.array([[*np.mean(f.line, axis=0), 0.0]]))[0] for f in edges)
     way = (b - a) / np.linalg.norm(b - a)
-    far = 0.35 * float(np.linalg.norm(b - a))
-    return np.array([a - way * far, a - way * 4.0]), np.array([b + way * far, b + way * 4.0])
+    long = _longest(part)
+    far, near = max(0.35 * float(np.linalg.norm(b - a)), _PUSH * long), max(4.0, 0.015 * long)
+    return np.array([a - way * far, a - way * near]), np.array([b + way * far, b + way * near])
+
+
+def _longest(part: Part) -> float:
+    """The longer side of a flat part, mm."""
+    x0, y0, x1, y1 = plane.bounds(p for panel in part.panels for p in panel.outline)
+    return max(x1 - x0, y1 - y0)
 
 
 def _length_seen(lines: Sequence[Points], pose: Pose) -> float:
@@ -172,8 +194,9 @@ def standing(bench: Bench, moment: Moment, moving: Sequence[int] = ()) -> list[F
 def putting(bench: Bench, moment: Moment, view: View) -> Scene:
     """The thing over the open box, as a ghost, with an arrow down."""
     item, inside = bench.net.item, bench.net.inside
-    foot = 0.75 * inside.height
-    down = np.array([[0.0, 0.0, foot + 0.75 * item.height], [0.0, 0.0, foot + 0.1 * item.height]])
+    foot, end = 0.75 * inside.height, 0.75 * inside.height + 0.1 * item.height
+    start = max(foot + 0.75 * item.height, end + 0.25 * max(inside.length, inside.width))
+    down = np.array([[0.0, 0.0, start], [0.0, 0.0, end]])
     return Scene(tuple(standing(bench, moment)), outlines(item, foot, view), (down,))
 
 
@@ -190,7 +213,9 @@ def _carried_way(moment: Moment, moved: Sequence[Face3], view: View) -> Points:
     """From the lowest edge that is nearest to the viewer, along the way of the part."""
     points = np.concatenate([face.points for face in moved])
     low = points[points[:, 2] < points[:, 2].min() + 1.0]
-    near = low[low @ view.frame[2] > np.percentile(low @ view.frame[2], 60)]
+    depth = low @ view.frame[2]
+    # numpy's own percentile would import its masked arrays, which takes longer than the picture
+    near = low[depth > np.interp(0.6 * (len(low) - 1), np.arange(len(low)), np.sort(depth))]
     foot = near.mean(axis=0)
     way = moment.frames[-1][0][:3, 3] - moment.frames[0][0][:3, 3]
     return np.array([foot + 0.08 * way, foot + 0.8 * way])

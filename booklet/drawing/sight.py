@@ -55,17 +55,25 @@ class Sight:
     places: NDArray[np.float64]
     shapes: NDArray[Any]
 
-    def seen(self, points: Points, way: Points, among: Sequence[int] | None = None) -> NDArray[np.bool_]:
-        """Which points are seen by a viewer who is far away in a direction; `among` names the panels that can hide them."""
+    def seen(self, points: Points, ways: Points, among: Sequence[int] | None = None) -> NDArray[np.bool_]:
+        """Which points are seen by viewers who are far away in some directions, (ways, points).
+
+        `among` names the panels that can hide them.
+        """
         some = slice(None) if among is None else list(among)
         turns, shapes = self.places[some][:, :3, :3], self.shapes[some]
         local = (points[None] - self.places[some][:, None, :3, 3]) @ turns
-        step = way @ turns
-        down = np.where(np.abs(step[:, 2]) < 1e-6, np.inf, step[:, 2])
-        run = -local[:, :, 2] / down[:, None]
-        at = local[:, :, :2] + run[:, :, None] * step[:, None, :2]
-        hit = shapely.contains_xy(shapes[:, None], at[:, :, 0], at[:, :, 1]) & (run > CLEAR)
-        return np.logical_not(hit.any(axis=0))
+        step = np.swapaxes(ways @ turns, 0, 1)
+        down = np.where(np.abs(step[:, :, 2]) < 1e-6, np.inf, step[:, :, 2])
+        run = -local[:, :, 2] / down[:, :, None]
+        at = local[:, :, :2] + run[..., None] * step[:, :, None, :2]
+        # asked of the few points that lie behind a panel and in its bounds, not of all
+        low, high = np.split(shapely.bounds(shapes)[:, None], 2, axis=2)
+        way, front, which = np.nonzero((run > CLEAR) & ((at >= low) & (at <= high)).all(axis=3))
+        hit = shapely.contains_xy(shapes[front], *at[way, front, which].T)
+        seen = np.ones((len(ways), len(points)), bool)
+        seen[way[hit], which[hit]] = False
+        return seen
 
     def put(self, patches: Sequence[Patch]) -> Put:
         """Patches where they are in space."""
@@ -74,15 +82,16 @@ class Sight:
         normals = np.array([self.places[p.panel, :3, 2] for p in patches]).reshape(-1, 3)
         return Put(np.concatenate(found) if found else np.zeros((0, 3)), starts, normals, np.array([p.side for p in patches]))
 
-    def shares(self, put: Put, way: Points) -> list[float]:
-        """The share of each patch that is plainly seen in a direction."""
+    def shares(self, put: Put, ways: Points) -> list[list[float]]:
+        """For each direction the share of each patch that is plainly seen."""
         if not len(put.starts):
-            return []
+            return [[] for _ in ways]
         counts = np.diff([*put.starts, len(put.points)])
-        parts = np.add.reduceat(self.seen(put.points, way).astype(float), put.starts) / counts
-        lean = put.normals @ way
+        parts = np.add.reduceat(self.seen(put.points, ways).astype(float), put.starts, axis=1) / counts
+        lean = ways @ put.normals.T
         plain = np.where(put.sides == 0, np.abs(lean), np.maximum(lean * put.sides, 0.0)) / PLAIN
-        return [float(share) for share in parts * np.minimum(plain, 1.0)]
+        found: list[list[float]] = (parts * np.minimum(plain, 1.0)).tolist()
+        return found
 
 
 def _spread(shape: shapely.Polygon) -> Points:

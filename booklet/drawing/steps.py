@@ -27,6 +27,9 @@ _RIM = 2 * 1.6
 
 _SIGN = 3.0
 
+_CORNER = (4.5, 8.0)
+"""mm across and down: what a step's number of two figures takes of the upper left corner of its picture."""
+
 
 class StepPicture(Protocol):
     """A picture that draws itself in a box on paper, x0, y0, x1, y1."""
@@ -56,12 +59,16 @@ class Run:
 
 @dataclass(frozen=True, eq=False)
 class Shot:
-    """A scene as it is held and seen, in its run. `turned`: held another way up than in the step before."""
+    """A scene as it is held and seen, in its run. `turned`: held another way up than in the step before.
+
+    `closer`: what moves may be shown larger beside it.
+    """
 
     scene: Scene
     view: View
     run: Run
     turned: bool = False
+    closer: bool = True
 
     @property
     def extent(self) -> Box:
@@ -73,7 +80,7 @@ class Shot:
         wide, high = box[2] - box[0], box[3] - box[1]
         scale = self.run.scale(wide, high)
         moving = [face.points for face in self.scene.faces if face.moves]
-        if moving and _largest(self.view, moving) * scale < SMALL:
+        if self.closer and moving and _largest(self.view, moving) * scale < SMALL:
             self._draw_with_inset(pen, box, scale, moving)
         else:
             draw(pen, self.scene, self.view, box, scale)
@@ -134,6 +141,19 @@ def draw_turn_sign(pen: Pen, at: tuple[float, float]) -> None:
     arrow(pen, ring[26:45], 1.8, STROKES["edge"])
 
 
+def _clear_of_corner(box: Box, wide: float, high: float) -> tuple[Box, float]:
+    """The part of a box in which a flat drawing comes out largest without touching the upper left corner, and its scale there."""
+    x0, y0, x1, y1 = box
+    found = []
+    for part in (box, (x0 + _CORNER[0], y0, x1, y1), (x0, y0, x1, y1 - _CORNER[1])):
+        scale = min((part[2] - part[0] - 1) / wide, (part[3] - part[1] - 1) / high)
+        left, top = (part[0] + part[2] - scale * wide) / 2, (part[1] + part[3] + scale * high) / 2
+        if left >= x0 + _CORNER[0] or top <= y1 - _CORNER[1]:
+            found.append((scale, part))
+    scale, part = max(found, key=lambda one: round(one[0], 6))
+    return part, scale
+
+
 @dataclass(frozen=True, eq=False)
 class FlatShot:
     """The flat pieces of a part side by side, seen on the marked face, their folds by their dashes."""
@@ -143,11 +163,11 @@ class FlatShot:
     turned: bool = False
 
     def draw(self, pen: Pen, box: Box) -> None:
-        """Draw them as large as the box allows."""
+        """Draw them as large as the box allows, clear of the step's number in its upper left corner."""
         moves = {piece.name: self._shift_of(piece.panels[0]) for piece in self.part.pieces}
         corners = [(x + moves[p.name][0], y + moves[p.name][1]) for p in self.part.pieces for x, y in p.outline]
         x0, y0, x1, y1 = bounds(corners)
-        scale = min((box[2] - box[0] - 1) / (x1 - x0), (box[3] - box[1] - 1) / (y1 - y0))
+        box, scale = _clear_of_corner(box, x1 - x0, y1 - y0)
         left, low = (box[0] + box[2] - scale * (x0 + x1)) / 2, (box[1] + box[3] - scale * (y0 + y1)) / 2
         for piece in self.part.pieces:
             dx, dy = moves[piece.name]

@@ -16,7 +16,7 @@ import shapely
 from booklet import tiles
 from booklet.drawing.clip import clipped, runs
 from booklet.drawing.flat import folds_of
-from booklet.drawing.labels import common_name, say
+from booklet.drawing.labels import common_name, in_two, say
 from booklet.drawing.legend import Legend, Row
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, arrow, hatch, registration
 from booklet.drawing.room import Box, Room, around, blank, size_of, steps, write_centred
@@ -32,6 +32,9 @@ PANEL_PT = 8.0
 SMALL_PT = 7.0
 FOOT_PT = 8.0
 """Type: the tile's name, panels, neighbours, the foot."""
+
+PANEL_LEADING = 3.4
+"""mm from line to line of a panel's name (chosen by us)."""
 
 PANEL_CLEAR = 3.0
 """mm between a panel's name and any line."""
@@ -294,15 +297,30 @@ class _Words:
                 self._panel(panel, shape)
 
     def _panel(self, panel: Panel, shape: shapely.Polygon) -> None:
-        """A panel's name in the middle of what is seen of it, upright as the box will stand; none where there is no room."""
-        text, angle = common_name(self.words, self.sheet.part, self.sheet.piece, panel), self._upright(panel)
+        """A panel's name in the middle of what is seen of it; none where there is no room.
+
+        Upright as the box will stand, in one line or in two, or else turned.
+        """
+        text, upright = common_name(self.words, self.sheet.part, self.sheet.piece, panel), self._upright(panel)
         middle = shape.centroid
-        for hatched in (False, True):
-            wide, high = size_of(self.pen, text, PANEL_PT)
-            at = self.room.spot((high, wide) if angle else (wide, high), (middle.x, middle.y), PANEL_CLEAR, shape, hatched)
-            if at:
-                self._write(text, PANEL_PT, at, angle=angle, halo=hatched)
-                return
+        for angle in (upright, 90.0 - upright):
+            for lines in dict.fromkeys(((text,), in_two(text))):
+                for hatched in (False, True):
+                    wide, high = self._block_size(lines)
+                    at = self.room.spot((high, wide) if angle else (wide, high), (middle.x, middle.y), PANEL_CLEAR, shape, hatched)
+                    if at:
+                        self._write_block(lines, at, angle, hatched)
+                        return
+
+    def _block_size(self, lines: Sequence[str]) -> tuple[float, float]:
+        sizes = [size_of(self.pen, line, PANEL_PT) for line in lines]
+        return max(wide for wide, _ in sizes), sizes[0][1] + PANEL_LEADING * (len(lines) - 1)
+
+    def _write_block(self, lines: Sequence[str], at: Point, angle: float, halo: bool) -> None:
+        """Lines of a name under each other, the middle of all at a point."""
+        for n, line in enumerate(lines):
+            up = PANEL_LEADING * ((len(lines) - 1) / 2 - n)
+            self._write(line, PANEL_PT, (at[0] - up, at[1]) if angle else (at[0], at[1] + up), angle=angle, halo=halo)
 
     def _upright(self, panel: Panel) -> float:
         """0 or 90 degrees: how the name must be turned to stand upright, or to be read from the right, when the box stands."""

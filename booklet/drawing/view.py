@@ -8,6 +8,7 @@ What is seen of a face is its projection less all that lies in front. Faces that
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -112,7 +113,7 @@ class Surface:
     def polygon(self) -> Polygon:
         """The projection, its corners on the grid."""
         shell, *holes = (np.round(ring[:, :2] / GRID) * GRID for ring in self.rings)
-        shape = Polygon(shell, holes)
+        shape: Polygon = shapely.polygons(shell, holes or None)
         return shape if shape.is_valid else shape.buffer(0)
 
     @cached_property
@@ -133,12 +134,18 @@ def surfaces(faces: Iterable[Face3], view: View) -> list[Surface]:
 
 def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[Seen]:
     """What is seen of each face, in the order given. `sliver`, mm2: smaller pieces are left out."""
-    projected = surfaces(faces, view)
+    return visible_of(surfaces(faces, view), sliver)
+
+
+def visible_of(projected: Sequence[Surface], sliver: float = SLIVER) -> list[Seen]:
+    """As `visible`, of faces that are projected already."""
     cover, crossings = _covers(projected)
     regions = _mended([_areas(r) for r in _less([_area_of(s) for s in projected], cover)], projected)
     drawn = [_drawn_edges(s, projected, extra) for s, extra in zip(projected, crossings, strict=True)]
-    lines = _less(drawn, [offset(c, -INSET) for c in cover])
-    lines = [_edge_on_lines(s, projected) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
+    lines = _less(drawn, offset(cover, -INSET))
+    solid = [s for s in projected if not s.edge_on]
+    shapes = offset([s.polygon for s in solid], -INSET)
+    lines = [_edge_on_lines(s, solid, shapes) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
     return [
         Seen(s.face, without_slivers(r, sliver), e, bool(s.normal[2] > 0), _area_of(s).area)
         for s, r, e in zip(projected, regions, lines, strict=True)
@@ -259,7 +266,7 @@ def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> lis
     """For each pair the depth of the second less that of the first at the corners of their overlap; none when they only touch."""
     shapes = np.array([s.polygon for s in projected])
     left, right = (np.array([p[k] for p in pairs], int) for k in (0, 1))
-    common = np.array([_overlap(a, b) for a, b in zip(shapes[left], shapes[right], strict=True)], object)
+    common = _overlap(shapes[left], shapes[right])
     at, owner = shapely.get_coordinates(common, return_index=True)
     planes = np.array([np.zeros(3) if s.edge_on else s.plane for s in projected])
     slope = (planes[right] - planes[left])[owner] if len(owner) else np.zeros((0, 3))
@@ -267,11 +274,15 @@ def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> lis
     return np.split(gap, np.searchsorted(owner, np.arange(1, len(pairs)))) if pairs else []
 
 
-def _overlap(a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
-    """The area that two shapes have in common, without lines along which they only touch; empty when it is nothing but noise."""
+def _overlap(a: Any, b: Any) -> Any:
+    """The area that two shapes, or each two of two arrays, have in common, without lines along which they only touch.
+
+    Empty when it is nothing but noise.
+    """
     common = shapely.intersection(a, b, grid_size=GRID)
-    common = _areas(common)
-    return common if common.area > INSET * INSET else Polygon()
+    common = np.array([_areas(shape) for shape in np.atleast_1d(common)], object)
+    common[shapely.area(common) <= INSET * INSET] = Polygon()
+    return common if np.ndim(a) else common[0]
 
 
 def half_plane(line: Points) -> Polygon:
@@ -289,7 +300,13 @@ def _border(line: Points) -> LineString:
 
 def _drawn_edges(surface: Surface, projected: Sequence[Surface], crossings: Sequence[Points]) -> MultiLineString:
     """The edges of a face that are drawn where they are seen: all but those inside one smooth face; and lines where others cut through."""
-    return MultiLineString([*_own_edges(surface, projected)[:, :, :2], *(c for c in crossings if len(c) > 1)])
+    return _lines(_own_edges(surface, projected), [shapely.linestrings(c) for c in crossings if len(c) > 1])
+
+
+def _lines(steps: Points, more: Sequence[LineString] = ()) -> MultiLineString:
+    """Straight steps, depth left out, and other lines as one shape."""
+    made: MultiLineString = shapely.multilinestrings(np.array([*shapely.linestrings(steps[:, :, :2]), *more], object))
+    return made
 
 
 def _own_edges(surface: Surface, projected: Sequence[Surface]) -> Points:
@@ -313,30 +330,29 @@ def _shared(edge: Points, others: Points) -> list[tuple[float, float]]:
 
 def left_of(edge: Points, spans: Iterable[tuple[float, float]]) -> list[Points]:
     """What is left of an edge of shape (2, n) when spans of it, as shares of its length, are taken out."""
-    length = float(np.linalg.norm(edge[1] - edge[0]))
+    way = edge[1] - edge[0]
+    length = math.sqrt(float(way @ way))
     left, at = [], 0.0
     for start, end in [*sorted(spans), (1.0, 1.0)]:
         if (min(start, 1.0) - at) * length > COMPUTED:
-            left.append(np.array([edge[0] + t * (edge[1] - edge[0]) for t in (at, min(start, 1.0))]))
+            left.append(edge[0] + np.array([[at], [min(start, 1.0)]]) * way)
         at = max(at, end)
     return left
 
 
-def seen_lines(lines: Iterable[Points], faces: Sequence[Face3], view: View) -> list[MultiLineString]:
-    """What is seen of polylines in space, each of shape (n, 3), among faces; a line that lies on a face is seen."""
-    solid = [s for s in surfaces(faces, view) if not s.edge_on]
+def seen_lines(lines: Iterable[Points], projected: Sequence[Surface], view: View) -> list[MultiLineString]:
+    """What is seen of polylines in space, each of shape (n, 3), among projected faces; a line that lies on a face is seen."""
+    solid = [s for s in projected if not s.edge_on]
     shapes = np.array([s.polygon for s in solid], object)
     return [_seen_steps(_steps(view.project(line)), shapes, _planes(solid), _give(solid)) for line in lines]
 
 
-def _edge_on_lines(surface: Surface, projected: Sequence[Surface]) -> MultiLineString:
+def _edge_on_lines(surface: Surface, solid: Sequence[Surface], shapes: NDArray[Any]) -> MultiLineString:
     """What is seen of the edges of a face that is seen edge-on. What lies wholly behind a plane is behind it where they touch, too."""
     steps = surface.edges[np.hypot(*(surface.edges[:, 1] - surface.edges[:, 0])[:, :2].T) > COMPUTED]
-    solid = [s for s in projected if not s.edge_on]
-    shapes = offset([s.polygon for s in solid], -INSET)
     sides = np.array([_side(surface, s) for s in solid])
     bias = np.where(sides == 0, _give(solid), np.where(sides > 0, -FAR * FAR, FAR * FAR))
-    return _seen_steps(steps, np.array(shapes, object), _planes(solid), bias)
+    return _seen_steps(steps, shapes, _planes(solid), bias)
 
 
 def _steps(line: Points) -> Points:
@@ -367,7 +383,7 @@ def _seen_steps(steps: Points, shapes: NDArray[Any], planes: Points, give: NDArr
     for n, span in _hidden(steps, shapes, planes, give):
         spans[n].append(span)
     left = [p for step, gone in zip(steps, spans, strict=True) for p in left_of(step, gone)]
-    return MultiLineString([p[:, :2] for p in left])
+    return _lines(np.array(left).reshape(-1, 2, steps.shape[2]))
 
 
 def _hidden(steps: Points, shapes: NDArray[Any], planes: Points, give: NDArray[np.float64]) -> Iterable[tuple[int, tuple[float, float]]]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Literal
 
 from booklet.check import Check
 from booklet.cuts import Cut, measures
-from booklet.net import Bond, Part, Piece
+from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import Figures
 from booklet.pages.records import (
     BoxFacts,
@@ -41,6 +42,9 @@ def _detailed(plan: Plan) -> Literal["", "wide", "tall"]:
     return "wide" if any(piece.size[0] > 1.25 * piece.size[1] for _, piece, _ in plan.templates) else "tall"
 
 
+NARROW = 160.0
+"""mm: a page narrower than this has one column (chosen by us)."""
+
 MANY_MEASURES = 24
 """A template with more running measures than this is drawn larger in the cut list (chosen by us)."""
 
@@ -66,7 +70,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
         steps=steps_of(plan, words),
         checks=_groups(plan.checks, words),
-        warnings=tuple(_check(c, words) for c in plan.checks if not c.ok),
+        warnings=tuple(_warned(plan, c, tell, words) for c in plan.checks if not c.ok),
         detailed=_detailed(plan),
         rounded=any(cut.freehand for cut in plan.cuts),
         longest=tell.length(max((max(piece.size) for _, piece in plan.pieces), default=0.0)),
@@ -104,7 +108,10 @@ def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
         play_above=tell.length(i.height - item.height),
         closed=net.closed,
         has_lid=any(part.role == "lid" for part in net.parts),
+        has_hem=any(panel.role == "hem" for part in net.parts for panel in part.panels),
+        bows=any(check.name == "warn.base-bows" and not check.ok for check in plan.checks),
         marks=words("faces", net.marks),
+        marked_inside=net.marks == "inside",
         parts=words.listed(words("parts", part.role) for part in net.parts),
     )
 
@@ -134,6 +141,7 @@ def _page(plan: Plan, tell: Figures) -> PageFacts:
     bars = page.printed_bar or (BAR, BAR)
     return PageFacts(
         paper=plain(page.name),
+        narrow=page.paper[0] < NARROW,
         leaves=plan.leaves,
         joined=any(tile.neighbours for tile in plan.tiles),
         overlap=tell.length(page.overlap),
@@ -148,9 +156,10 @@ def _page(plan: Plan, tell: Figures) -> PageFacts:
 def _glue(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
     kind, needs, copies = plan.spec.glue.kind, plan.materials, plan.spec.booklet.copies
     hazard = words("glue", kind, "hazard")
-    said = {key: words("glue", kind, key) for key in ("name", "apply", "press_time", "dry_time", "tool")}
+    said = {key: words("glue", kind, key) for key in ("name", "verb", "apply", "press_time", "dry_time", "tool")}
+    areas = {"area": tell.area(needs.glue_mm2), "area_all": tell.area(needs.glue_mm2 * copies)}
     mass = f"{max(1.0, needs.glue_g * copies):.0f} g" if kind == "pva" else ""
-    return GlueFacts(kind, **said, area=tell.area(needs.glue_mm2 * copies), mass=mass, warning=signal(words, hazard) if hazard else None)
+    return GlueFacts(kind, **said, **areas, mass=mass, warning=signal(words, hazard) if hazard else None)
 
 
 def _glued(plan: Plan, tell: Figures, words: Words) -> tuple[GlueTable, ...]:
@@ -215,6 +224,29 @@ def _groups(checks: Iterable[Check], words: Words) -> tuple[CheckGroup, ...]:
             title = words("check_groups", check.name.partition(".")[0].partition("-")[0])
             rows[title].append(_check(check, words))
     return tuple(CheckGroup(title, tuple(found)) for title, found in rows.items() if found)
+
+
+def _warned(plan: Plan, check: Check, tell: Figures, words: Words) -> CheckFacts:
+    """A warning as the layout tells it, in the units of the booklet; where it has no sentence for it, as the check does."""
+    text = words.get("told", check.name)
+    if text is None:
+        return _check(check, words)
+    weight, as_length = plan.spec.item.weight, check.unit == "mm"
+    said = words.filled(
+        text,
+        f"told.{check.name}",
+        figure=tell.length(check.figure) if as_length else Figures.number(check.figure),
+        limit=tell.length(check.limit) if as_length else Figures.number(check.limit),
+        long=tell.long(check.figure),
+        weight=tell.mass(weight) if weight else "",
+        sizes=words.listed(_note(note, tell, words) for note in plan.net.notes),
+    )
+    return replace(_check(check, words), text=plain(said))
+
+
+def _note(note: Note, tell: Figures, words: Words) -> str:
+    name = words.get("sizes", note.option) or note.option.replace("_", " ")
+    return words.filled(words("told", "size"), "told.size", name=name, got=tell.length(note.got), asked=tell.length(note.asked))
 
 
 def _check(check: Check, words: Words) -> CheckFacts:

@@ -33,13 +33,20 @@ class Figures:
         return f"{TIMES.join(self.length(v).rpartition(' ')[0] for v in mm)} {self.units}"
 
     def area(self, mm2: float) -> str:
-        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten."""
+        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten, to a hundredth under a tenth."""
         unit, area = ("in", mm2 / INCH**2) if self.units == "in" else ("cm", mm2 / 100)
-        return f"{area:.{int(area < 9.95)}f} {unit}\u00b2"
+        return f"{area:.{int(area < 9.95) + int(area < 0.095)}f} {unit}\u00b2"
 
     def long(self, mm: float) -> str:
-        """A length far over a ruler's: metres or feet."""
-        return f"{mm / INCH / 12:.0f} ft" if self.units == "in" else f"{mm / 1000:.1f} m"
+        """A length in all: metres or feet to a tenth, under one metre or three feet in whole centimetres or inches.
+
+        >>> Figures("mm").long(1234), Figures("mm").long(86), Figures("in").long(38.1), Figures("in").long(1219.2)
+        ('1.2 m', '9 cm', '2 in', '4 ft')
+        """
+        big, small, unit, names = (3.0, INCH, 12 * INCH, ("ft", "in")) if self.units == "in" else (1.0, 10.0, 1000.0, ("m", "cm"))
+        if mm >= 0.995 * big * unit:
+            return f"{self.number(round(mm / unit, 1))} {names[0]}"
+        return f"{max(mm / small, 1.0):.0f} {names[1]}"
 
     def mass(self, grams: float) -> str:
         """Grams, or ounces to a tenth."""

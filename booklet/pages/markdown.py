@@ -27,7 +27,7 @@ COLUMNS, LEAD, TITLE, TOGETHER = "columns", "lead", "title", "together"
 _FENCE = re.compile(r"^(:{3,})[ \t]*(\w*)[ \t]*$", re.MULTILINE)
 _FRACTION = re.compile(r"(?<![\w/.])(?:(\d+) )?(\d{1,2})/(16|8|4|2)(?![\d/])")
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|%|\u00b0C|degrees)\b|%)")
-_NUMBERED = re.compile(r"(?<=[a-z]) (?=\d{1,2}(?![\dx.]))")
+_NUMBERED = re.compile(r"(?<=[a-z]) (?=\d{1,2}(?![\dx.]|\u00a0(?!in\b)))")
 NO_BREAK, SLASH = "\u00a0", "\u2044"
 _RAISED = str.maketrans("0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
 _LOWERED = str.maketrans("0123456789", "".join(chr(0x2080 + n) for n in range(10)))

@@ -110,8 +110,8 @@ class Pictures:
 
     def _rows(self, kind: str, draws: Sequence[Draw], settings: Mapping[str, str], width: float) -> list[Any]:
         """Drawings of a kind side by side, as many as the settings say, a block for each row."""
-        across = min(self._across(kind, settings), len(draws)) or 1
         height, gap = self._height(kind, settings), self.settings.gutter
+        across = max(1, min(self._across(kind, settings), len(draws), int((width + gap) / (LEAST_CELL + gap))))
         cell = (width - gap * (across - 1)) / across
         rows = []
         for k in range(0, len(draws), across):
@@ -176,13 +176,30 @@ class Pictures:
         cells = [self._step(i) for i in range(len(self.facts.steps))]
         head = self.settings.type.heading[1] * 0.3528 + self.settings.type.paragraph_gap + self.settings.type.block_gap
         room = self.frame_height - head - 1.0
-        return list(blocks.cell_rows(cells, (columns, rows), width, room, self.settings.steps_gutter, self.settings.type.step_number))
+        made = []
+        for some, high in pages_of(cells, columns, rows):
+            made += blocks.cell_rows(some, (columns, high), width, room, self.settings.steps_gutter, self.settings.type.step_number)
+        return made
 
     def _step(self, index: int) -> Any:
         step, picture = self.facts.steps[index], scenes.step(self.plan, index)
         warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text))
         words = self.make.paragraph(built(step.text))
         return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box), warning)
+
+
+LEAST_CELL = 50.0
+"""mm: drawings are not made narrower than this to stand side by side (chosen by us)."""
+
+
+def pages_of(cells: Sequence[blocks.Cell], columns: int, rows: int) -> Iterator[tuple[Sequence[blocks.Cell], int]]:
+    """Cells page by page, and in how many rows: one row less under each other where two warnings would leave the pictures too small."""
+    at = 0
+    while at < len(cells):
+        warned = sum(cell.warning is not None for cell in cells[at : at + columns * rows])
+        high = rows - 1 if columns == 1 < rows and warned > 1 else rows
+        yield cells[at : at + columns * high], high
+        at += columns * high
 
 
 AIR = 5.0

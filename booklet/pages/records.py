@@ -14,7 +14,7 @@ from booklet.pages.words import StyleWords
 
 @dataclass(frozen=True, slots=True)
 class BoxFacts:
-    """The finished box: its inside, the play that is left, and whether it is closed."""
+    """The finished box: its inside, the play that is left, and whether it is closed; `bows`: its base under the item."""
 
     inside: str
     length: str
@@ -26,7 +26,10 @@ class BoxFacts:
     play_above: str
     closed: bool
     has_lid: bool
+    has_hem: bool
+    bows: bool
     marks: str
+    marked_inside: bool
     parts: str
 
 
@@ -61,9 +64,10 @@ class CardFacts:
 
 @dataclass(frozen=True, slots=True)
 class PageFacts:
-    """The printer's pages. `bar_x`, `bar_y`: what the bars measured, where the spec corrects the printer."""
+    """The printer's pages. `narrow`: one column stands on each; `bar_x`, `bar_y`: what the bars measured, if the spec corrects them."""
 
     paper: str
+    narrow: bool
     leaves: int
     joined: bool
     overlap: str
@@ -76,15 +80,17 @@ class PageFacts:
 
 @dataclass(frozen=True, slots=True)
 class GlueFacts:
-    """The glue and how it is used; `grams` is empty where it is not sold by weight."""
+    """The glue and how it is used. `area` for one box, `area_all` and `mass` for all copies; `mass` is empty if not sold by weight."""
 
     kind: str
     name: str
+    verb: str
     apply: str
     press_time: str
     dry_time: str
     tool: str
     area: str
+    area_all: str
     mass: str
     warning: Signal | None
 

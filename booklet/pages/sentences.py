@@ -79,8 +79,9 @@ def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
         "moved_roots": _names(words, part, roots),
         "moved_root_roles": _roles(words, part, roots),
         "flaps": _names(words, part, flaps),
+        "flaps_them": words("lists", "it" if len(flaps) == 1 else "them"),
         "onto": _names(words, part, onto),
-        "ring_wall": _names(words, part, onto[:1]),
+        "ring_wall": _names(words, part, [_wall_of(part, name) for name in onto[:1]]),
         "face": words("faces", _face(plan, bonds)),
         "side": _names(words, part, _opposite(part, moved)),
         "glue": words("glue", glue, "verb"),
@@ -95,7 +96,13 @@ def _moved(part: Part, folds: list[Fold]) -> list[str]:
 
 
 def _names(words: Words, part: Part, panels: Iterable[str]) -> str:
-    return words.panels((name, part.panel[name].role) for name in dict.fromkeys(panels))
+    return words.panels(((name, part.panel[name].role) for name in dict.fromkeys(panels)), told=True)
+
+
+def _wall_of(part: Part, name: str) -> str:
+    """A flap may meet the hem of a low wall alone: the wall that the hem hangs on is what is folded."""
+    hem = part.panel[name].role == "hem"
+    return next(fold.parent for fold in part.folds if fold.child == name) if hem else name
 
 
 def _roles(words: Words, part: Part, panels: Iterable[str]) -> str:

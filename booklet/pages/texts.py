@@ -55,8 +55,9 @@ class Texts:
     def _environment(self) -> ImmutableSandboxedEnvironment:
         loader = FileSystemLoader([str(folder) for folder in self.folders])
         made = ImmutableSandboxedEnvironment(
-            loader=loader, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False, keep_trailing_newline=True
-        )
+            loader=loader, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False, keep_trailing_newline=True,
+            optimized=False,  # each template runs once: to optimise it takes longer than it saves
+        )  # fmt: skip
         made.globals.update(self.given, drawing=drawing)
         made.filters["opened"] = opened
         return made

@@ -113,9 +113,10 @@ class Words:
         return _BRACED.sub(word, sentence)
 
     def listed(self, names: Iterable[str]) -> str:
-        """A list as it is said: "wall 1, wall 2 and wall 3"."""
+        """A list as it is said: "wall 1, wall 2 and wall 3", "walls 1 and 3, and hem 2"."""
         items = list(names)
-        comma, last = self("lists", "comma"), self("lists", "and")
+        comma, plain = self("lists", "comma"), self("lists", "and")
+        last = self("lists", "and_after") if any(plain in item for item in items[:-1]) else plain
         return comma.join(items[:-1]) + last + items[-1] if len(items) > 1 else "".join(items)
 
     def count(self, number: int) -> str:
@@ -132,18 +133,22 @@ class Words:
             return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=said)
         return self("roles", role, "one")
 
-    def panels(self, named: Iterable[tuple[str, str]]) -> str:
-        """Several panels, by name and role, as they are said: "walls 1 and 3", "wall 2 and hem 2"."""
+    def panels(self, named: Iterable[tuple[str, str]], told: bool = False) -> str:
+        """Several panels, by name and role, as they are said: "walls 1 and 3", "wall 2 and hem 2"; `told`: in a sentence, "the base"."""
         groups: dict[str, list[str]] = {}
         for name, role in named:
             groups.setdefault(role, []).append(name)
-        return self.listed(self._group(role, names) for role, names in groups.items())
+        return self.listed(said for role, names in groups.items() for said in self._group(role, names, told))
 
-    def _group(self, role: str, names: list[str]) -> str:
+    def _group(self, role: str, names: list[str], told: bool) -> list[str]:
         numbers = [name.rpartition("-")[2] for name in names]
         if len(names) == 1 or not all(n.isdigit() for n in numbers):
-            return self.listed(self.panel(name, role) for name in names)
-        return f"{self('roles', role, 'many')} {self.numbers(map(int, numbers))}"
+            return [self._one(name, role, told) for name in names]
+        return [f"{self('roles', role, 'many')} {self.numbers(map(int, numbers))}"]
+
+    def _one(self, name: str, role: str, told: bool) -> str:
+        said = self.panel(name, role)
+        return self.get("roles", role, "told") or said if told and said == self("roles", role, "one") else said
 
     def numbers(self, found: Iterable[int]) -> str:
         """Numbers as they are said, a run of three or more by its ends: "1 to 4", "1 and 3"."""

@@ -49,6 +49,8 @@ class CheckedFont(TTFont):
 
 def composed(text: str | bytes) -> str:
     """The text in Unicode form NFC, as the faces hold accented letters: one character for each."""
+    if isinstance(text, str) and text.isascii():
+        return text
     return unicodedata.normalize("NFC", text.decode("utf-8") if isinstance(text, bytes) else text)
 
 
@@ -84,6 +86,8 @@ def missing(words: str, name: str = REGULAR) -> str:
     """The characters, each once and in order, that the face has no glyph for."""
     register()
     known = pdfmetrics.getFont(name).face.charToGlyph
+    if known.keys() >= set(map(ord, words)):
+        return ""
     return "".join(dict.fromkeys(c for c in composed(words) if ord(c) not in known and c != NO_BREAK_SPACE))
 
 

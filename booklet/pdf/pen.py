@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 from typing import Any
 
 from booklet.drawing.pen import MM_PER_POINT, Anchor, Stroke
@@ -17,6 +18,9 @@ from booklet.plane import Affine, Point, Ring
 
 HALO_EM = 0.22
 """Width of the white rim under haloed letters, both sides together, in parts of the letters' size (chosen by us)."""
+
+_HERE = Affine()
+"""The map of a pen that is not placed: most lines are drawn by it, and it need not be reckoned."""
 
 
 def number(value: float) -> str:
@@ -35,7 +39,7 @@ class PdfPen:
 
     def __init__(self, canvas: Any):
         self._canvas = canvas
-        self._map = Affine()
+        self._map = _HERE
         self._open: str | None = None  # the layer of the stretch being written, "" for none
         self._set: list[str] = ["", ""]  # stroke and fill settings in force, by their operators
         self._saved: list[list[str]] = []
@@ -156,13 +160,15 @@ class PdfPen:
             self._set[which] = operators
 
     def _trail(self, way: Sequence[Point]) -> str:
-        steps = (f"{points(x)} {points(y)}" for x, y in map(self._map, way))
-        return f"{next(steps)} m " + " ".join(f"{step} l" for step in steps)
+        here = way if self._map is _HERE else map(self._map, way)
+        first, *steps = [f"{number(x / MM_PER_POINT)} {number(y / MM_PER_POINT)}" for x, y in here]
+        return f"{first} m {' l '.join(steps)} l"
 
     def _write(self, operators: str) -> None:
         self._canvas.addLiteral(operators)
 
 
+@cache
 def _stroke_operators(stroke: Stroke) -> str:
     """All that a stroke sets: ends, round corners (a mitre at a flap's tip would be a spike), width, dash and grey."""
     dash = " ".join(points(v) for v in stroke.dash)

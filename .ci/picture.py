@@ -15,6 +15,7 @@ DPI, GAP, GREY = 54, 14, 225
 
 
 def main() -> None:
+    """Make the picture."""
     from booklet.make import booklet
     from booklet.spec import load
     from booklet.styles import shelf

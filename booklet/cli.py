@@ -186,7 +186,8 @@ def make(spec: Path, output: Path | None) -> None:
     for c in made.checks:
         if not c.ok:
             click.echo(f"warning: {c.text}", err=True)
-    click.echo(f"{target}: {made.pages} pages, {made.plan.sheets} sheets of card, {len(made.plan.net.steps)} steps.")
+    sheets = made.plan.sheets
+    click.echo(f"{target}: {made.pages} pages, {sheets} sheet{'' if sheets == 1 else 's'} of card, {len(made.plan.net.steps)} steps.")
 
 
 @main.command()

@@ -23,7 +23,7 @@ from booklet.net import Bond, Net, Part
 from booklet.replay import Replay, replay
 from booklet.stack import levels
 from booklet.thickness import lid_slip
-from booklet.tolerance import COMPUTED
+from booklet.tolerance import COMPUTED, SAME_POINT
 
 Vector = NDArray[np.float64]
 _AXES = ("length", "width", "height")
@@ -261,10 +261,10 @@ def item_fits(net: Net, fit: Fit) -> Check:
     """The item goes into the inside with the play asked for, less at most one mark of the ruler and at most half."""
     i, item = net.inside, net.item
     plays = [(i.length - item.length, fit.clearance), (i.width - item.width, fit.clearance), (i.height - item.height, fit.headroom)]
-    missing = max(asked - min(fit.grid.mark, asked / 2) - play for play, asked in plays)
-    least = min(play for play, _ in plays)
+    least = {k: asked - min(fit.grid.mark, asked / 2) for k, (_, asked) in enumerate(plays)}
+    worst = min(least, key=lambda k: plays[k][0] - least[k])
     text = f"The item fits with its play: {plays[0][0]:.1f} mm along, {plays[1][0]:.1f} mm across, {plays[2][0]:.1f} mm above."
-    return Check("item.fits", round(least - max(missing, 0.0), 3), round(least, 3), "mm", missing <= 1e-6, text)
+    return at_least("item.fits", plays[worst][0] + SAME_POINT, round(least[worst], 4), "mm", text)
 
 
 def lid_fits(solid: Solid) -> list[Check]:

@@ -30,6 +30,7 @@ BOW_SHARE = 0.02
 PRINTER_GSM = 220.0
 GRAIN_FROM = 0.30
 THIN_HALF_CUT = 0.5
+GLUE_STICK_MOST = 0.4
 
 
 def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) -> list[Check]:
@@ -41,6 +42,7 @@ def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) ->
         _across_grain(spec, net, placed),
         _other_face(card, net),
         _raw_hem(card, net),
+        _glue_stick(spec, card),
         _shallow(card),
     ]
     return [check for check in found if check is not None]
@@ -164,6 +166,15 @@ def _raw_hem(card: Thickness, net: Net) -> Check | None:
         0.5,
         "mm",
         "The hems are half-cut, so the raw core of the card shows along the rim: cover it with paper tape.",
+    )
+
+
+def _glue_stick(spec: Spec, card: Thickness) -> Check | None:
+    """A glue stick holds paper and thin card (common practice, no source)."""
+    if spec.glue.kind != "glue-stick" or card.t <= GLUE_STICK_MOST:
+        return None
+    return warning(
+        "warn.glue-stick", card.t, GLUE_STICK_MOST, "mm", "A glue stick does not hold card as thick as this for long: use white glue."
     )
 
 

@@ -47,6 +47,7 @@ LIDDED = SOUND.replace('"tray"', '"lidded-box"')
         ("warn.half-cut-face", 'marks = "inside"\n' + SOUND.replace('"0.30 mm"', '"0.80 mm"').replace('"250 gsm"', '"550 gsm"')),
         ("warn.raw-hem", LIDDED.replace('"0.30 mm"', '"0.80 mm"').replace('"250 gsm"', '"550 gsm"')),
         ("warn.thin-half-cut", SOUND + 'fold = "half-cut"\n'),
+        ("warn.glue-stick", SOUND.replace('"0.30 mm"', '"0.50 mm"').replace('"250 gsm"', '"350 gsm"') + '[glue]\nkind = "glue-stick"\n'),
         ("warn.shortened", LIDDED.replace('"40 mm"', '"12 mm"')),
     ],
 )

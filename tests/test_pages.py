@@ -298,6 +298,25 @@ def test_an_unknown_drawing_is_told_with_those_that_there_are(tmp_path: Path) ->
         book.write(with_folder(tmp_path), lambda pages: {})
 
 
+LOGO = b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><path d="M0 0h40v20z"/></svg>'
+
+
+def test_a_makers_own_artwork_stands_in_the_booklet(tmp_path: Path) -> None:
+    (tmp_path / "logo.svg").write_bytes(LOGO)
+    (tmp_path / "fit-check.md").write_text('# Fit check\n\n{{ drawing("artwork", "logo.svg", width=30) }}\n\nwords\n')
+    plain = book.write(with_folder(tmp_path), lambda pages: {})
+    assert plain.pages >= 10
+
+
+@pytest.mark.parametrize("name", ["none.svg", "../logo.svg"])
+def test_artwork_that_is_not_in_the_folder_is_told(name: str, tmp_path: Path) -> None:
+    (tmp_path / "inner").mkdir()
+    (tmp_path / "logo.svg").write_bytes(LOGO)
+    (tmp_path / "inner" / "fit-check.md").write_text(f'# Fit check\n\n{{{{ drawing("artwork", "{name}") }}}}\n')
+    with pytest.raises(BookletError, match="is not in the layout's folder"):
+        book.write(with_folder(tmp_path / "inner"), lambda pages: {})
+
+
 def test_a_drawing_leaves_a_fence_with_its_settings() -> None:
     assert drawing("sheet", 1, height=90).split() == ["```drawing", "sheet", "1", "height=90", "```"]
 

@@ -140,7 +140,9 @@ class _Maker:
 
     def _setting(self, file: str) -> markdown.Setting:
         width, height = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
-        pictures = Pictures(self.plan, self.facts, self.settings, self.make, self.labels, self._listed, self._late, height)
+        pictures = Pictures(
+            self.plan, self.facts, self.settings, self.make, self.labels, self._listed, self._late, height, self.texts.folders
+        )
         s = self.settings
         return markdown.Setting(self.make, pictures.blocks, self.words.table("signals"), width, s.gutter, s.least_column, f"{file}.md")
 

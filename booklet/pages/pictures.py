@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from booklet.drawing import layout, ordered, pagemap, scenes
@@ -70,7 +71,7 @@ class Unlayered:
 class Pictures:
     """Makes the drawings of one plan. `late` keeps room for the contents: width and height in mm to a block.
 
-    `entries`: how many lines the contents have; `frame_height`: of the place for words, mm.
+    `entries`: how many lines the contents have; `frame_height`: of the place for words, mm; `folders`: of the layout.
     """
 
     plan: Plan
@@ -81,12 +82,14 @@ class Pictures:
     entries: int
     late: Callable[[float, float], Any]
     frame_height: float
+    folders: Sequence[Path] = ()
 
     def blocks(self, kind: str, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         """The blocks of a drawing. Raises `BookletError` for a kind that there is not."""
         makers = {
             "cover": self._cover, "bars": self._bars, "contents": self._contents, "sheets": self._sheets, "parts": self._parts,
             "maps": self._maps, "cuts": self._cuts, "steps": self._steps, "glue": self._glue,
+            "artwork": self._artwork,
         }  # fmt: skip
         if kind not in makers:
             raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join(makers)}')
@@ -123,6 +126,18 @@ class Pictures:
         if settings.get("height") == "rest":
             return [blocks.Rest(lambda pen, w, h: picture.draw(Unlayered(pen), (0.0, AIR, w, h - AIR)))]
         return [self._one(picture.draw, width, self._height("cover", settings))]
+
+    def _artwork(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        """A maker's own SVG, such as a logo, from the layout's folders: no folder in its name, so that it stays in them."""
+        from booklet.pdf.signs import sign
+
+        name, wide = (arguments or ("",))[0], settings.get("width", "")
+        found = next((f / name for f in self.folders if name == Path(name).name and (f / name).is_file()), None) if name else None
+        if found is None:
+            raise refuse(
+                "layout", f"the artwork {name!r} is not in the layout's folder; put the SVG file there and name it without a folder"
+            )
+        return [sign(found.read_bytes(), min(float(wide), width) if wide.replace(".", "", 1).isdigit() else width, name)]
 
     def _contents(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         rows = math.ceil(self.entries / 2)

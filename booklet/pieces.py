@@ -24,6 +24,7 @@ from booklet.lengths import tell
 from booklet.net import Bond, Fold, Net, Panel, Part, Piece, Step
 from booklet.overlap import largest, seen_from
 from booklet.plane import Line, Ring, bounds, cleaned
+from booklet.styles.shapes import flap
 from booklet.tolerance import COMPUTED, SAME_POINT
 
 _CLEAR = 0.5
@@ -173,7 +174,7 @@ def _joint(
         return None
     root = (_along(line, span[0]), _along(line, span[1]))
     taper = min(net.joint[1], (span[1] - span[0]) / 4)
-    panel = Panel(name, "glue-flap", _trapezium(root, depth, taper), body=name)
+    panel = Panel(name, "glue-flap", flap(root, depth, (taper, taper)), body=name)
     hinge = Fold(f"{carrier}/{name}", carrier, name, root, fold.angle, fold.pivot, "crease", None, fold.way)
     return panel, hinge, _joint_bonds(net, part, panel, other)
 
@@ -189,14 +190,6 @@ def _along(line: Line, run: float) -> plane.Point:
     share = run / plane.length(line)
     (ax, ay), (bx, by) = line
     return ax + (bx - ax) * share, ay + (by - ay) * share
-
-
-def _trapezium(root: Line, depth: float, taper: float) -> Ring:
-    (ax, ay), (bx, by) = root
-    long = plane.length(root)
-    ux, uy = (bx - ax) / long, (by - ay) / long
-    free = [(r[0] + ux * s - uy * depth, r[1] + uy * s + ux * depth) for r, s in ((root[1], -taper), (root[0], taper))]
-    return (root[0], root[1], free[0], free[1])
 
 
 def _depth_of(panel: Panel, line: Line) -> float:
@@ -219,7 +212,7 @@ def _taken(net: Net, part: Part, other: str, line: Line, flaps: Sequence[tuple[F
 def _free(line: Line, depth: float, taken: Sequence[Any]) -> tuple[float, float] | None:
     """The longest stretch of a line, from and to in mm along it, whose band of `depth` to its left is free."""
     long = plane.length(line)
-    band = shapely.Polygon(_trapezium(line, depth, 0.0))
+    band = shapely.Polygon(flap(line, depth))
     spans = [(0.0, long)]
     for shape in taken:
         common = band.intersection(shape)

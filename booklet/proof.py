@@ -20,7 +20,7 @@ from booklet.check import Check, at_least, at_most
 from booklet.fit import Fit
 from booklet.folding import folder
 from booklet.net import Bond, Net, Part
-from booklet.replay import Replay, replay
+from booklet.replay import Replay, final_places, replay
 from booklet.stack import levels
 from booklet.thickness import lid_slip
 from booklet.tolerance import COMPUTED, SAME_POINT
@@ -39,7 +39,7 @@ class Solid:
     @cached_property
     def nominal(self) -> dict[str, Vector]:
         """Places of the panels by part, (panels, 4, 4), as the folds alone give them."""
-        return {p.name: folder(p).places(folder(p).final, space.matrix(p.places[0])) for p in self.net.parts}
+        return final_places(self.net)
 
     @cached_property
     def stacked(self) -> dict[str, Vector]:

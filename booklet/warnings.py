@@ -16,9 +16,9 @@ import numpy as np
 
 from booklet import space
 from booklet.check import Check, warning
-from booklet.folding import folder
 from booklet.net import Net
 from booklet.plane import contains, length, side
+from booklet.replay import final_places
 from booklet.sheets import Placed
 from booklet.spec import Spec
 from booklet.styles.shapes import WEAK_FLAP
@@ -27,7 +27,6 @@ from booklet.thickness import Thickness
 CARD_E = 2e9
 """Pa: stiffness of card across its grain, the lower of 2 to 5 GPa and half of it (common practice, no source)."""
 BOW_SHARE = 0.02
-PRINTER_GSM = 220.0
 GRAIN_FROM = 0.30
 THIN_HALF_CUT = 0.5
 GLUE_STICK_MOST = 0.4
@@ -105,9 +104,9 @@ def _floor_layers(net: Net) -> int:
     """Glued layers of card under the middle of the inside."""
     glued = {panel for bond in net.bonds for panel in bond.panels}
     count = 0
+    closed = final_places(net)
     for part in net.parts:
-        places = folder(part).places(folder(part).final, space.matrix(part.places[0]))
-        for panel, place in zip(part.panels, places, strict=True):
+        for panel, place in zip(part.panels, closed[part.name], strict=True):
             at = space.applied(space.inverse(place), np.array([[1.0, 1.0, place[2, 3]]]))[0]
             low = abs(abs(place[2, 2]) - 1) < 1e-6 and place[2, 3] < 1.0
             if low and contains(panel.outline, (at[0], at[1])) and ((part.name, panel.name) in glued or panel.name == part.root):

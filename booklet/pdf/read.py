@@ -56,7 +56,6 @@ class FinishedFile:
     """A finished PDF, by its bytes. Raises pypdf's errors for what is no PDF: our own mistake, not a user's."""
 
     def __init__(self, data: bytes):
-        self._data = data
         self._reader = PdfReader(io.BytesIO(data), strict=True)
 
     @property

@@ -45,7 +45,7 @@ def _head(plan: Plan) -> dict[str, Any]:
         "closed": net.closed,
         "marks": net.marks,
         "item": {"shape": item.shape, "length": _n(item.length), "width": _n(item.width), "height": _n(item.height)},
-        "card": {"sheet": _all(spec.card.sheet), "edge": _n(spec.card.edge), "gap": _n(spec.card.gap)},
+        "card": {"sheet": _all(plan.card.sheet), "edge": _n(plan.card.edge), "gap": _n(plan.card.gap)},
         "paper": {"size": _all(spec.page.paper), "margin": _n(spec.page.margin), "overlap": _n(spec.page.overlap)},
         "scale": _all(spec.page.scale),
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from booklet.card import Card
 from booklet.check import Check
 from booklet.cuts import Cut
 from booklet.fit import Fit
@@ -21,11 +22,13 @@ from booklet.tiles import Tile
 class Plan:
     """A box from spec to pages, before anything is drawn.
 
+    `card`: what the pieces are laid on: the spec's card, or the printer's page where that is printed on.
     `checks`: of all rooms, in order. `played`: the steps as they happen. `placed`: pieces on sheets of card.
     `tiles`: windows of templates on pages, by leaf. `cuts`: the order of knife and ruler.
     """
 
     spec: Spec
+    card: Card
     fit: Fit
     thickness: Thickness
     net: Net

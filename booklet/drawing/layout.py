@@ -64,7 +64,7 @@ class _SheetPicture:
     def __init__(self, pen: Pen, plan: Plan, placed: Sequence[Placed], box: Box, words: Mapping[str, str]):
         self.pen, self.plan, self.placed, self.words = pen, plan, placed, words
         self.units = plan.spec.units
-        self.card = plan.spec.card
+        self.card = plan.card
         self.left, self.low = (_deep(pen, self._figures(axis), self.units) for axis in (1, 0))
         wide, high = self.card.sheet
         free = box[2] - box[0] - self.left - RIGHT, box[3] - box[1] - self.low - TITLE

@@ -139,6 +139,13 @@ class _Sheet:
         return [(side, name, lines[side]) for side, name in self.tile.neighbours]
 
 
+def draw_leaf(pen: Pen, plan: Plan, leaf: int, words: Mapping[str, str]) -> None:
+    """Draw all windows of a template page."""
+    for tile in plan.tiles:
+        if tile.leaf == leaf:
+            draw_tile(pen, plan, tile, words)
+
+
 def draw_tile(pen: Pen, plan: Plan, tile: Tile, words: Mapping[str, str]) -> None:
     """Draw a template page. `words`: the labels, `page_of` filled in; see `labels.LABELS`."""
     sheet = _Sheet(plan, tile)
@@ -358,7 +365,7 @@ class _Words:
 
 def grain_of(plan: Plan, part: Part, piece: Piece) -> Point | None:
     """The direction of the grain in the part's flat frame; None where it is not known or not the same for all copies."""
-    grain = plan.spec.card.grain
+    grain = plan.card.grain
     if grain == "unknown":
         return None
     copies = {one.name for one in part.pieces if one.template == piece.template}

@@ -192,9 +192,7 @@ class _Maker:
 
     def _template_page(self, pen: Pen, leaf: int, number: int) -> None:
         said = {**self.labels, "page_of": self._page_words(number)}
-        for tile in self.plan.tiles:
-            if tile.leaf == leaf:
-                template.draw_tile(pen, self.plan, tile, said)
+        template.draw_leaf(pen, self.plan, leaf, said)
 
     def _head_and_foot(self, pen: Pen, number: int) -> None:
         """The title and the section above, the page's number below, each clear of the frame."""

@@ -117,7 +117,7 @@ def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
 
 
 def _card(plan: Plan, tell: Figures, words: Words) -> CardFacts:
-    card = plan.spec.card
+    card = plan.card
     return CardFacts(
         sheet=plain(card.sheet_name) or tell.size(*card.sheet),
         size=tell.size(*card.sheet),

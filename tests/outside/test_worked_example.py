@@ -131,7 +131,7 @@ def test_the_same_sizes_come_out_of_a_spec(net: Net, tmp_path: Path) -> None:
     path = tmp_path / "jar.toml"
     path.write_text(text)
     spec = load(path, samples.OPTIONS)
-    made = net_of(spec, fit_of(spec), Thickness(0.30, "crease"))
+    made = net_of(spec, spec.card, fit_of(spec), Thickness(0.30, "crease"))
     for part in net.parts:
         assert [(p.name, p.outline) for p in made.part[part.name].panels] == [(p.name, p.outline) for p in part.panels]
     assert made.item.height / INCH == pytest.approx(4.3)

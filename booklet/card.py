@@ -22,6 +22,7 @@ class Card:
 
     `gsm`: g/m2 as given, or None. `grain` runs along the first or the second figure of `sheet`.
     `fold`: how it is folded, None by its thickness. `caliper_from`: how the caliper is known.
+    `pack`: how many sheets are sold together, or None.
     """
 
     caliper: float
@@ -35,6 +36,7 @@ class Card:
     fold: Literal["crease", "half-cut"] | None = None
     caliper_from: Literal["given", "weight", "assumed"] = "given"
     sheet_name: str = ""
+    pack: int | None = None
 
     @property
     def usable(self) -> tuple[float, float]:

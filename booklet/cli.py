@@ -17,9 +17,17 @@ from booklet.errors import BookletError, Fault, SpecError
 
 if TYPE_CHECKING:
     from booklet.check import Check
-    from booklet.spec import Spec
+    from booklet.grid import Units
+    from booklet.spec import Page, Spec
 
 HELP = {"help_option_names": ["-h", "--help"]}
+START = """\b
+Start with:  booklet testprint                     does the printer keep sizes?
+             booklet measure                       a sheet to measure the thing on
+             booklet styles                        the shelf of boxes
+             booklet new lidded-box -o box.toml    a spec to fill in
+             booklet make box.toml                 the booklet
+"""
 
 
 def _told(command: Callable[..., None]) -> Callable[..., None]:
@@ -41,16 +49,10 @@ def _told(command: Callable[..., None]) -> Callable[..., None]:
     return run
 
 
-@click.group(context_settings=HELP)
+@click.group(context_settings=HELP, epilog=START)
 @click.version_option(__version__, prog_name="booklet")
 def main() -> None:
-    r"""Work out a card box that fits a thing, and print the booklet to make it from.
-
-    \b
-    Start with:  booklet styles
-                 booklet new lidded-box -o box.toml
-                 booklet make box.toml
-    """
+    """Work out a card box that fits a thing, and print the booklet to make it from."""
 
 
 @main.command()
@@ -167,7 +169,11 @@ def _print_checks(checks: Sequence[Check], summary: dict[str, object], as_json: 
 
 
 def _brief(value: object) -> str:
-    return " x ".join(f"{v:g}" for v in value.values()) + " mm" if isinstance(value, dict) else str(value)
+    if not isinstance(value, dict):
+        return str(value)
+    if "pieces" in value:
+        return "(none can do with fewer): " + ", ".join(f"{number} {key}" for key, number in value.items())
+    return " x ".join(f"{v:g}" for v in value.values()) + " mm"
 
 
 @main.command()
@@ -186,8 +192,9 @@ def make(spec: Path, output: Path | None) -> None:
     for c in made.checks:
         if not c.ok:
             click.echo(f"warning: {c.text}", err=True)
-    sheets = made.plan.sheets
-    click.echo(f"{target}: {made.pages} pages, {sheets} sheet{'' if sheets == 1 else 's'} of card, {len(made.plan.net.steps)} steps.")
+    sheets, copies = made.plan.sheets_all, made.plan.spec.booklet.copies
+    card = f"{sheets} sheet{'' if sheets == 1 else 's'} of card" + (f" for {copies} boxes" if copies > 1 else "")
+    click.echo(f"{target}: {made.pages} pages, {card}, {len(made.plan.net.steps)} steps.")
 
 
 @main.command()
@@ -204,3 +211,61 @@ def export(spec: Path, output: Path) -> None:
     room.writable(output, spec)
     room.write(output, room.exported(_read(spec), kind))
     click.echo(f"{output} is written.")
+
+
+def _sheet(command: Callable[..., None]) -> Callable[..., None]:
+    """The options of a sheet that prints alone."""
+    units = click.option("--units", type=click.Choice(["mm", "in"]), default="mm", help="Millimetres or inches; sets the usual paper too.")
+    margin = click.option("--margin", help="What the printer leaves white on each side, such as 6.35 mm.")
+    return click.option("--paper", help="The printer's paper: A4, Letter, A5 or two sizes.")(margin(units(command)))
+
+
+@main.command()
+@click.option("-o", "--output", type=click.Path(path_type=Path), default="testprint.pdf", help="The PDF to write.", show_default=True)
+@_sheet
+@_told
+def testprint(output: Path, paper: str | None, margin: str | None, units: Units) -> None:
+    """Make one page that shows whether the printer keeps sizes.
+
+    It has long bars in both directions, and tells what to write into the spec so that templates come out true.
+    """
+    from booklet import make as room
+    from booklet.pages import testprint as sheet
+
+    room.writable(output)
+    page = _page({"paper": paper, "margin": margin}, units)
+    room.write(output, sheet.made(page, units))
+    click.echo(f"{output} is written: print it at 100 %, measure both bars, and do what the page says.")
+
+
+@main.command()
+@click.option("-o", "--output", type=click.Path(path_type=Path), default="measure.pdf", help="The PDF to write.", show_default=True)
+@_sheet
+@click.option("--printed-bar", nargs=2, metavar="X Y", help="What the bars of a test print measured, across and up: corrects the printer.")
+@click.option("--sure", is_flag=True, help="Take those figures even where they look like a page fitted to the paper.")
+@_told
+def measure(output: Path, paper: str | None, margin: str | None, units: Units, printed_bar: tuple[str, str] | None, sure: bool) -> None:
+    """Make a sheet to measure the thing on: two rules, and how to use them with two blocks."""
+    from booklet import make as room
+    from booklet.pages import measure as sheet
+
+    room.writable(output)
+    bars = list(printed_bar) if printed_bar else None
+    page = _page({"paper": paper, "margin": margin, "printed_bar": bars, "sure": sure}, units)
+    room.write(output, sheet.made(page, units))
+    click.echo(f"{output} is written: print it at 100 %; a bank card checks the print, the second page shows how to measure.")
+
+
+def _page(given: dict[str, Any], units: Units) -> Page:
+    """The page of the options that were given, its faults told by their names on the command line."""
+    from booklet.spec import read_page
+
+    try:
+        return read_page({key: value for key, value in given.items() if value is not None}, units)
+    except SpecError as error:
+        raise SpecError([_optioned(fault) for fault in error.faults]) from error
+
+
+def _optioned(fault: Fault) -> Fault:
+    option = fault.where.replace("page.", "--").replace("_", "-")
+    return Fault(option, fault.text.replace("write sure = true under [page]", "say --sure"))

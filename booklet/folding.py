@@ -7,7 +7,7 @@ place is its parent's place times a turn about the fold's axis, which lies `pivo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -37,7 +37,7 @@ class Folder:
         self.part = part
         self.index = {panel.name: i for i, panel in enumerate(part.panels)}
         self.outlines = [space.lifted(panel.outline) for panel in part.panels]
-        self._order = tuple(self._hinge(fold) for fold in _outward(part))
+        self._order = tuple(self._hinge(fold) for fold in outward(part))
         self.final = {fold.name: fold.angle for fold in part.folds}
 
     @cached_property
@@ -84,7 +84,7 @@ class Folder:
         return result
 
 
-def _outward(part: Part) -> list[Fold]:
+def outward(part: Part) -> list[Fold]:
     """Folds in the order root to leaves. Raises ValueError when they do not make one tree."""
     found, left = {part.root}, list(part.folds)
     order: list[Fold] = []
@@ -100,7 +100,9 @@ def _outward(part: Part) -> list[Fold]:
     return order
 
 
-@lru_cache(maxsize=64)
 def folder(part: Part) -> Folder:
-    """The `Folder` of a part, made once."""
-    return Folder(part)
+    """The `Folder` of a part, made once and kept with it: to find it by its hash would cost more than many of its uses."""
+    made: Folder | None = part.__dict__.get("_folder")
+    if made is None:
+        made = part.__dict__["_folder"] = Folder(part)
+    return made

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from booklet import cuts, on_card, pieces, sheets, tiles
 from booklet.check import Check
 from booklet.errors import Fault, ProofFailed, SpecError
 from booklet.export import net_json
@@ -112,7 +113,10 @@ def _unwritable(path: Path, error: OSError) -> SpecError:
 
 
 def summary(plan: Plan, pages: int) -> dict[str, object]:
-    """The figures of `check --json`. Lengths in mm, areas in mm2."""
+    """The figures of `check --json`. Lengths in mm, areas in mm2; `tiles` are windows, `leaves` the pages that they are on.
+
+    `settings`: of the ruler, for one of each template; `waste`: the share of the sheets that is in no piece.
+    """
     inside = plan.net.inside
     return {
         "inside": {"length": round(inside.length, 3), "width": round(inside.width, 3), "height": round(inside.height, 3)},
@@ -120,7 +124,23 @@ def summary(plan: Plan, pages: int) -> dict[str, object]:
         "sheets": plan.sheets,
         "pages": pages,
         "tiles": len(plan.tiles),
+        "leaves": plan.leaves,
+        "bounds": bounds(plan),
+        "waste": round(sheets.waste(plan.net, plan.card, plan.sheets), 4),
+        "settings": cuts.settings(plan.cuts),
         "cut_mm": round(plan.materials.cut_mm, 1),
         "glue_mm2": round(plan.materials.glue_mm2, 1),
         "steps": len(plan.net.steps),
+    }
+
+
+def bounds(plan: Plan) -> dict[str, int]:
+    """The numbers of pieces, sheets of card, tiles and template pages below which nobody can go."""
+    sheet = sheets.least(plan.net, plan.card)
+    printed = on_card.asked(plan.spec)
+    return {
+        "pieces": pieces.least(plan.net, plan.card),
+        "sheets": sheet,
+        "tiles": len(plan.pieces) if printed else tiles.least_windows(plan.net, plan.spec.page),
+        "leaves": sheet if printed else tiles.least(plan.net, plan.spec.page),
     }

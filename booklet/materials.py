@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from booklet.cuts import scored
 from booklet.net import Net
 
 GLUE_G_PER_M2 = 120.0
@@ -34,10 +35,10 @@ def reckon(net: Net, gsm: float, sheets: int, tiles: int) -> Materials:
     pieces = [piece for part in net.parts for piece in part.pieces]
     cut = sum(shapely.Polygon(p.outline, p.holes).length + sum(shapely.LineString(s).length for s in p.slits) for p in pieces)
     card = sum(shapely.Polygon(p.outline, p.holes).area for p in pieces)
-    scored = [f for part in net.parts for f in part.folds if f.kind == "crease" and f not in part.cut_folds()]
-    score = sum(math.dist(*f.line) for f in scored)
+    lines = [line for part in net.parts for piece in part.pieces for line, _ in scored(part, piece)]
+    score = sum(math.dist(*line) for line in lines)
     glue = sum(shapely.Polygon(b.region).area for b in net.bonds)
-    minutes = MINUTES["cut_per_m"] * (cut + score) / 1000 + MINUTES["fold"] * len(scored) + MINUTES["bond"] * len(net.bonds)
+    minutes = MINUTES["cut_per_m"] * (cut + score) / 1000 + MINUTES["fold"] * len(lines) + MINUTES["bond"] * len(net.bonds)
     minutes += MINUTES["tile"] * tiles + MINUTES["step"] * len(net.steps)
     grams = glue * 1e-6 * GLUE_G_PER_M2
     return Materials(cut, score, glue, card, grams, card * 1e-6 * gsm, 5 * math.ceil(minutes / 5), sheets)

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import shapely
 
+from booklet import on_card, tiles
 from booklet.check import Check, at_most
 from booklet.cuts import scored
+from booklet.drawing.pen import LAYER_OF
+from booklet.on_card import Ink
 from booklet.pages.book import Book
 from booklet.pdf.read import FinishedFile, Segment
 from booklet.plan import Plan
 from booklet.plane import Affine, length
 from booklet.spec.model import BAR
+from booklet.ticks import KINDS, Kind
 from booklet.tiles import Tile
 from booklet.tolerance import COMPUTED
 
 _STRAY = 0.2
 _CUT = ("Cutting",)
 _FOLDS = ("Creasing", "ReverseCreasing")
+KIND_OF: Mapping[str, Kind] = {LAYER_OF[kind]: kind for kind in KINDS}
+"""What the marks of a layer tell."""
 
 
 def checks(book: Book, plan: Plan, data: bytes | None = None) -> list[Check]:
@@ -29,13 +35,39 @@ def checks(book: Book, plan: Plan, data: bytes | None = None) -> list[Check]:
     if book.print_check:
         found.append(_bars(file, book.print_check - 1, plan.spec.page.scale))
     drawn = {leaf: file.lines(page - 1) for leaf, page in book.page_of.items()}
-    cut = [_strays(drawn[tile.leaf], plan, tile, _CUT) for tile in plan.tiles]
-    folds = [_strays(drawn[tile.leaf], plan, tile, _FOLDS) for tile in plan.tiles]
+    return [*found, *(_on_card(drawn, plan) if on_card.asked(plan.spec) else _templates(drawn, plan))]
+
+
+def _templates(drawn: Mapping[int, Sequence[Segment]], plan: Plan) -> list[Check]:
+    """Template pages: the lines of the net, each where it is."""
+    cut = [_strays(lines, plan, leaf, _CUT) for leaf, lines in drawn.items()]
+    folds = [_strays(lines, plan, leaf, _FOLDS) for leaf, lines in drawn.items()]
     return [
-        *found,
         at_most("paper.cuts", max(cut, default=0.0), _STRAY, "mm", "The cut lines on paper are the net's, each where the net has it."),
         at_most("paper.folds", max(folds, default=0.0), _STRAY, "mm", "The fold lines on paper are the net's, each where the net has it."),
     ]
+
+
+def _on_card(drawn: Mapping[int, Sequence[Segment]], plan: Plan) -> list[Check]:
+    """Pages on the card itself: nothing is stroked on a piece, and marks tell every line of it."""
+    page, missing, deep, over = plan.spec.page, 0, 0.0, 0.0
+    for leaf, segments in drawn.items():
+        pieces = on_card.on_sheet(plan.net, plan.placed, leaf)
+        ink = [_ink(segment, page.scale) for segment in segments]
+        missing += len(on_card.unmarked(pieces, ink))
+        deep = max(deep, on_card.depth(pieces, ink))
+        over = max(over, on_card.beyond([one.line for one in ink], tiles.printable(page)))
+    return [
+        at_most("paper.marks", missing, 0, "lines", "Marks on the printed card tell every line of every piece."),
+        at_most("paper.waste", deep, COMPUTED, "mm", "Nothing is printed on a piece."),
+        at_most("paper.printable", over, COMPUTED, "mm", "Nothing is printed in the margins of the card."),
+    ]
+
+
+def _ink(segment: Segment, scale: tuple[float, float]) -> Ink:
+    """A stroke as the printer prints it."""
+    to_true = Affine(scale[0], 0, 0, scale[1])
+    return Ink(KIND_OF.get(segment.layer or ""), (to_true(segment.a), to_true(segment.b)), segment.width)
 
 
 def _sizes(file: FinishedFile, plan: Plan, book: Book) -> Check:
@@ -66,17 +98,21 @@ def _bars(file: FinishedFile, index: int, scale: tuple[float, float]) -> Check:
     return at_most("paper.bars", max(off), COMPUTED, "mm", "The bars of the print check are true to size in both directions.")
 
 
-def _strays(drawn: Sequence[Segment], plan: Plan, tile: Tile, layers: Sequence[str]) -> float:
-    """Length of lines in some layers that are on the page but not in the net's window, or the other way, mm."""
-    sx, sy = tile.scale
-    to_net = Affine(a=sx, d=sy).then(tile.to_page.inverse())
-    read = [(to_net(s.a), to_net(s.b)) for s in drawn if s.layer in layers]
-    window = shapely.box(*tile.window)
-    have = shapely.MultiLineString(read)
-    want = shapely.MultiLineString(_wanted(plan, tile, layers)).intersection(window)
+def _strays(drawn: Sequence[Segment], plan: Plan, leaf: int, layers: Sequence[str]) -> float:
+    """Length of lines in some layers that are on a page but not in the net's windows there, or the other way, true mm."""
+    own = [tile for tile in plan.tiles if tile.leaf == leaf]
+    to_true = Affine(a=own[0].scale[0], d=own[0].scale[1])
+    have = shapely.MultiLineString([(to_true(s.a), to_true(s.b)) for s in drawn if s.layer in layers])
+    want = shapely.union_all([_on_page(plan, tile, layers) for tile in own])
     missing = want.difference(have.buffer(COMPUTED)).length
     added = have.difference(want.buffer(COMPUTED)).length
     return float(max(missing, added))
+
+
+def _on_page(plan: Plan, tile: Tile, layers: Sequence[str]) -> Any:
+    """The net's lines in a tile's window, as they should stand on its page."""
+    lines = [tile.to_page.ring(line) for line in _wanted(plan, tile, layers)]
+    return shapely.MultiLineString(lines).intersection(shapely.box(*tile.on_page))
 
 
 def _wanted(plan: Plan, tile: Tile, layers: Sequence[str]) -> list[Any]:

@@ -12,7 +12,7 @@ from booklet.fit import Fit
 from booklet.materials import Materials
 from booklet.net import Bond, Net, Part, Piece
 from booklet.replay import Replay
-from booklet.sheets import Placed
+from booklet.sheets import Gang, Placed
 from booklet.spec import Spec
 from booklet.thickness import Thickness
 from booklet.tiles import Tile
@@ -24,7 +24,8 @@ class Plan:
 
     `card`: what the pieces are laid on: the spec's card, or the printer's page where that is printed on.
     `checks`: of all rooms, in order. `played`: the steps as they happen. `placed`: pieces on sheets of card.
-    `tiles`: windows of templates on pages, by leaf. `cuts`: the order of knife and ruler.
+    `many`: the sheets for all copies, where there are several. `tiles`: windows of templates on pages, by leaf.
+    `cuts`: the order of knife and ruler.
     """
 
     spec: Spec
@@ -34,6 +35,7 @@ class Plan:
     net: Net
     played: Replay
     placed: tuple[Placed, ...]
+    many: Gang | None
     tiles: tuple[Tile, ...]
     cuts: tuple[Cut, ...]
     materials: Materials
@@ -59,6 +61,11 @@ class Plan:
     def sheets(self) -> int:
         """Number of sheets of card for one box."""
         return max((placed.sheet for placed in self.placed), default=0)
+
+    @property
+    def sheets_all(self) -> int:
+        """Number of sheets of card for all copies."""
+        return self.many.sheets if self.many else self.sheets * self.spec.booklet.copies
 
     def bonds_of(self, part: Part) -> tuple[tuple[int, Bond], ...]:
         """Bonds with a panel of a part, with their numbers in the net."""

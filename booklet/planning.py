@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from booklet import card as card_room
-from booklet import cuts, materials, pieces, proof, sheets, tiles, warnings
+from booklet import cuts, marking, materials, on_card, pieces, proof, sheets, splice, tiles, warnings
 from booklet.card import Card
-from booklet.errors import refuse
+from booklet.errors import Refused
 from booklet.fit import Fit
 from booklet.marked import marked_outside
 from booklet.net import Item, Net
@@ -19,24 +19,26 @@ from booklet.thickness import Thickness, marked_face, way_of
 
 def plan_of(spec: Spec) -> Plan:
     """Everything that a booklet tells, with all checks. Raises Refused for what the style or the card cannot give."""
-    if spec.page.print_on == "card":
-        raise refuse("page.print_on", '"card" is not to be had yet; write print_on = "paper" and trace the templates on to the card.')
     fit, card = fit_of(spec), Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold))
-    sheet = spec.card
+    sheet = on_card.sheet_card(spec) if on_card.asked(spec) else spec.card
     net = net_of(spec, sheet, fit, card)
     checks, played = proof.prove(net, fit)
     placed = sheets.lay(net, sheet)
-    windows = tiles.cover(net, spec.page)
+    copies = spec.booklet.copies
+    # what is printed on the card is one box, printed again for each
+    many = sheets.gang(net, sheet, copies) if copies > 1 and not on_card.asked(spec) else None
+    windows = on_card.cover(net, spec.page, placed) if on_card.asked(spec) else tiles.cover(net, spec.page)
     cut = cuts.order(net)
     needs = materials.reckon(net, sheet.grammage, max((p.sheet for p in placed), default=0), _to_tape(windows))
     checks += [
         *pieces.checks(net, sheet),
         *sheets.checks(net, sheet, placed),
-        *tiles.checks(net, spec.page, windows),
+        *(on_card.checks(net, spec.page, placed, windows) if on_card.asked(spec) else tiles.checks(net, spec.page, windows)),
         *cuts.checks(net, cut),
+        *marking.checks(net, marking.marked(net, card.way, spec.units), spec.units),
     ]
     checks += [*card_room.checks(spec.card), *warnings.checks(spec, card, net, placed)]
-    return Plan(spec, sheet, fit, card, net, played, placed, windows, cut, needs, tuple(checks))
+    return Plan(spec, sheet, fit, card, net, played, placed, many, windows, cut, needs, tuple(checks))
 
 
 def _to_tape(windows: tuple[tiles.Tile, ...]) -> int:
@@ -55,5 +57,21 @@ def net_of(spec: Spec, sheet: Card, fit: Fit, card: Thickness) -> Net:
     """The net of the spec's style, cut to fit the sheet of card and marked on the face that the spec or the card asks for."""
     style = shelf()[spec.style]
     net = replace(style.net(style.sizes(fit, card, spec.box)), title=spec.title)
-    net = pieces.cut(net, sheet, spec.units)
+    try:
+        net = pieces.cut(net, sheet, spec.units, printed=on_card.asked(spec))
+    except Refused:
+        if not sheet.splice:
+            raise
+        net = _joined_across(spec, sheet, fit, card, net.closed)
     return marked_outside(net) if marked_face(card.t, spec.marks) == "outside" else net
+
+
+def _joined_across(spec: Spec, sheet: Card, fit: Fit, card: Thickness, closed: bool) -> Net:
+    """The net of a box with panels joined across by strips, built larger by what they take: a layer on each wall, floor and top."""
+    t = card.t
+    top = t if closed else 0.0
+    read = replace(fit.read, length=fit.read.length + 2 * t, width=fit.read.width + 2 * t, height=fit.read.height + t + top)
+    style = shelf()[spec.style]
+    larger = style.net(style.sizes(replace(fit, read=read), replace(card, strips=1), spec.box))
+    net = splice.moved_up(replace(larger, title=spec.title), floor=t, top=top, side=t)
+    return pieces.cut(net, sheet, spec.units, splice=True, printed=on_card.asked(spec))

@@ -177,8 +177,9 @@ def walls(solid: Solid) -> list[Check]:
 
 
 def _behind_limit(net: Net) -> float:
-    """How far behind the inside's face a mid-surface may stand: its layers and half of its own, mm."""
-    return 4 * net.caliper + COMPUTED
+    """How far behind the inside's face a mid-surface may stand: its layers and half of its own, mm; a strip is one layer more."""
+    strips = any(panel.role == "splice-strip" for part in net.parts for panel in part.panels)
+    return (5 if strips else 4) * net.caliper + COMPUTED
 
 
 def _corners(net: Net) -> Vector:
@@ -214,7 +215,9 @@ def first_hits(solid: Solid, points: Vector, direction: Vector) -> Vector:
                 continue
             run = -local[:, 2] / way[2]
             hit = local + run[:, None] * way
-            on = (run >= 0) & shapely.contains_xy(shapely.Polygon(panel.outline, panel.holes), hit[:, 0], hit[:, 1])
+            # a ray along the seam of two panels meets them
+            shape = shapely.Polygon(panel.outline, panel.holes).buffer(SAME_POINT)
+            on = (run >= 0) & shapely.contains_xy(shape, hit[:, 0], hit[:, 1])
             best = np.where(on & (run < best), run, best)
     return best
 

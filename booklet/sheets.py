@@ -1,7 +1,7 @@
 """The pieces laid out on sheets of card: true to size, turned by right angles only, on as few sheets as are found.
 
-Pieces are packed by the rectangles round them into the largest free rectangles that are left, in several orders and by
-several rules, and the best layout is kept. Millimetres; a sheet's origin is its lower left corner, where the datum edges meet.
+True shapes are laid, so that a flap may reach into a neighbour's notch; how they are packed is told in `packing`. Millimetres; a
+sheet's origin is its lower left corner, where the datum edges meet.
 """
 
 from __future__ import annotations
@@ -10,21 +10,26 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, permutations, product
+from itertools import combinations
 
 import shapely
 
 from booklet.card import Card
 from booklet.check import Check, at_least, at_most
 from booklet.net import Net
+from booklet.packing import Item, Packing, Way, packing, rank
 from booklet.plane import Affine, bounds, shift, turn
+from booklet.rectangles import Layout, Sheet, Spot
 from booklet.tolerance import COMPUTED, SAME_POINT
 
-Box = tuple[float, float, float, float]
-"""x0, y0, x1, y1."""
+_TAIL = 8
+"""The last so many pieces of many boxes are laid together, as those of one box are."""
 
-_FEW = 5
-"""Up to so many pieces every order is tried where the usual ones leave room for doubt: 120 orders, some tens of ms."""
+_STARTS = 12
+"""So many mixes are tried for the first sheets of many boxes."""
+
+_LONG = 20_000
+"""Pieces times ways that are laid row by row for many boxes: keeps hundreds of copies quick."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,195 +43,222 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
-class _Item:
-    """A piece to be laid: the rectangle round it in its flat frame."""
+class Pattern:
+    """A sheet that is cut several times; `sheet` of what is placed is the pattern's number, from 1."""
 
-    number: int
-    part: str
-    piece: str
-    box: Box
-
-    def size(self, quarter: int) -> tuple[float, float]:
-        """Width and height once it is turned by a number of right angles."""
-        w, h = self.box[2] - self.box[0], self.box[3] - self.box[1]
-        return (h, w) if quarter % 2 else (w, h)
+    times: int
+    placed: tuple[Placed, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class _Spot:
-    """An item at rest: its lower left corner on the usable area of a sheet (counted from 0)."""
+class Gang:
+    """The sheets for several boxes. `least`: nobody can do with fewer sheets; `waste`: the share of their card in no piece, 0 to 1."""
 
-    item: _Item
-    sheet: int
-    x: float
-    y: float
-    quarter: int
+    copies: int
+    patterns: tuple[Pattern, ...]
+    least: int
+    waste: float
 
     @property
-    def box(self) -> Box:
-        """The rectangle that it takes."""
-        w, h = self.item.size(self.quarter)
-        return self.x, self.y, self.x + w, self.y + h
-
-
-_Layout = tuple[_Spot, ...]
-_Rule = Callable[[Box, float, float], tuple[float, ...]]
-_RULES: tuple[_Rule, ...] = (
-    lambda r, w, h: (r[1] + h, r[0]),
-    lambda r, w, h: (r[0] + w, r[1]),
-    lambda r, w, h: (min(r[2] - r[0] - w, r[3] - r[1] - h), r[1], r[0]),
-    lambda r, w, h: ((r[2] - r[0]) * (r[3] - r[1]), r[1], r[0]),
-)
-"""Where a rectangle goes, the least figure first: lowest, furthest left, where a side fits best, in the smallest free rectangle."""
+    def sheets(self) -> int:
+        """Sheets of card for all copies."""
+        return sum(pattern.times for pattern in self.patterns)
 
 
 def lay(net: Net, card: Card) -> tuple[Placed, ...]:
     """Every piece of one box on sheets of card, by sheet and then in the order of the net; a part of several places once for each.
 
-    Pieces stay inside the sheet's edge and a gap apart. With `keep_grain` each piece's x lies along the grain; where the grain is
-    unknown all pieces lie one way. A piece that is too large lies on a sheet of its own, for `checks` to find.
+    Pieces stay inside the sheet's edge and a gap apart, by their true outlines; holes are waste, nothing is put into them. With
+    `keep_grain` each piece's x lies along the grain; where the grain is unknown all pieces lie one way. Of equal numbers of sheets
+    the layout is chosen that leaves the largest whole strip of one sheet for other work. A piece that is too large lies on a
+    sheet of its own, for `checks` to find.
     """
-    items = _items(net)
-    best = min((_best(items, card, turns) for turns in _turns(items, card)), key=_rank, default=())
-    sheets = {sheet: i for i, sheet in enumerate(dict.fromkeys(s.sheet for s in sorted(best, key=lambda s: s.item.number)), 1)}
-    spots = sorted(best, key=lambda s: (sheets[s.sheet], s.item.number))
-    return tuple(Placed(sheets[s.sheet], s.item.part, s.item.piece, _to_sheet(s, card)) for s in spots)
+    box = packing(net, card)
+    pairs = _named(box.best(box.counts), box.items) if box.items else []
+    order = {sheet: i for i, sheet in enumerate(dict.fromkeys(sheet for _, sheet, _ in sorted(pairs, key=lambda p: p[0])), 1)}
+    pairs.sort(key=lambda p: (order[p[1]], p[0]))
+    return tuple(_placed(box.items[number], spot, order[sheet], card) for number, sheet, spot in pairs)
 
 
-def _items(net: Net) -> list[_Item]:
-    """What one box takes, in the order of the net."""
-    pieces = [(part.name, piece) for part in net.parts for _ in part.places for piece in part.pieces]
-    return [_Item(i, part, piece.name, bounds(piece.outline)) for i, (part, piece) in enumerate(pieces)]
+def _named(layout: Layout, items: Sequence[Item]) -> list[tuple[int, int, Spot]]:
+    """Number of the piece, its sheet, its spot: pieces of one form are given out in turn."""
+    waiting = {item.form: [n for n, other in enumerate(items) if other.form == item.form] for item in items}
+    return [(waiting[spot.form].pop(0), number, spot) for number, sheet in enumerate(layout) for spot in sheet]
 
 
-def _turns(items: Sequence[_Item], card: Card) -> tuple[tuple[int, ...], ...]:
-    """The right angles by which pieces may be turned: each tuple is one way to lay them all. Half turns change no rectangle."""
-    if not card.keep_grain:
-        return ((0, 1),)
-    if card.grain != "unknown":
-        return ((0,),) if card.grain == "first" else ((1,),)
-    one_way = tuple((q,) for q in (0, 1) if all(_goes(item.size(q), card.usable) for item in items))
-    return one_way or ((0, 1),)
+def _placed(item: Item, spot: Spot, sheet: int, card: Card) -> Placed:
+    turned = turn(item.quarter + spot.turned.quarter)
+    x0, y0, *_ = bounds(turned.ring(item.outline))
+    return Placed(sheet, item.part, item.piece, turned.then(shift(spot.x + card.edge - x0, spot.y + card.edge - y0)))
 
 
-def _goes(size: tuple[float, float], room: tuple[float, float]) -> bool:
-    return size[0] <= room[0] + SAME_POINT and size[1] <= room[1] + SAME_POINT
+def least(net: Net, card: Card, copies: int = 1) -> int:
+    """Sheets below which no layout of so many boxes can go: by area, and by pieces that are proven never to share a sheet."""
+    box = packing(net, card)
+    return box.least([copies * count for count in box.counts])
 
 
-def _to_sheet(spot: _Spot, card: Card) -> Affine:
-    x0, y0, *_ = bounds(turn(spot.quarter).ring((spot.item.box[:2], spot.item.box[2:])))
-    return turn(spot.quarter).then(shift(spot.x + card.edge - x0, spot.y + card.edge - y0))
+def area_used(net: Net, card: Card) -> float:
+    """mm2 of card in the pieces of one box, their holes left out."""
+    box = packing(net, card)
+    return sum(box.areas[item.form] for item in box.items)
 
 
-def _rank(layout: _Layout) -> tuple[float, ...]:
-    """Fewest sheets, then the least card up to the furthest corner of each sheet, then the fewest pieces turned."""
-    sheets = {spot.sheet for spot in layout}
-    spread = sum(_spread([spot.box for spot in layout if spot.sheet == sheet]) for sheet in sheets)
-    return len(sheets), round(spread, 3), sum(spot.quarter for spot in layout)
+def waste(net: Net, card: Card, sheets: int, copies: int = 1) -> float:
+    """The share, 0 to 1, of so many whole sheets that is in no piece of so many boxes; 0 for no sheet."""
+    return 1 - copies * area_used(net, card) / (sheets * math.prod(card.sheet)) if sheets else 0.0
 
 
-def _spread(boxes: Sequence[Box]) -> float:
-    return max(box[2] for box in boxes) * max(box[3] for box in boxes)
+_Many = list[tuple[int, Sheet]]
+"""How often each sheet is cut."""
 
 
-def _best(items: Sequence[_Item], card: Card, turns: Sequence[int]) -> _Layout:
-    """The best of the layouts that are tried; every order of a few pieces where a sheet might still be saved."""
-    layouts = [_packed(order, card, turns, rule) for order, rule in product(_orders(items), _RULES)]
-    best = min(layouts, key=_rank)
-    if len(items) <= _FEW and _rank(best)[0] > _least_sheets(items, card, turns):
-        best = min([best, *(_packed(order, card, turns, rule) for order in permutations(items) for rule in _RULES[:2])], key=_rank)
+def gang(net: Net, card: Card, copies: int) -> Gang:
+    """The sheets for so many boxes: one sheet as full as it gets, cut as often as its pieces are wanted, and so on.
+
+    Never more sheets than `copies` times those of `lay`, nor than a layout row by row.
+    """
+    box = packing(net, card)
+    wanted = [copies * count for count in box.counts]
+    bound = box.least(wanted)
+    best = min((_ganged(box, way, wanted, copies, bound) for way in box.ways), key=_many_rank) if any(wanted) else []
+    patterns = tuple(_patterns(best, box, copies))
+    return Gang(copies, patterns, bound, waste(net, card, sum(p.times for p in patterns), copies))
+
+
+def _many_rank(many: _Many) -> tuple[int, int]:
+    """Fewest sheets, then fewest different ones."""
+    return sum(times for times, _ in many), len(many)
+
+
+def _ganged(box: Packing, way: Way, wanted: list[int], copies: int, bound: int) -> _Many:
+    best = [(copies, sheet) for sheet in box.best_in(way, box.counts)]
+    for many in _filled(box, way, wanted):
+        best = min(best, many, key=_many_rank)
+    if _many_rank(best)[0] > bound:
+        order = [form for form, count in enumerate(wanted) for _ in range(count) if way.job.forms[form]]
+        alone = box.alone((form for form, count in enumerate(wanted) for _ in range(count)), way)
+        for layout in box.in_rows(way, order, max(2, _LONG // max(sum(wanted), 1))):
+            best = min(best, _grouped((*layout, *alone)), key=_many_rank)
     return best
 
 
-def _orders(items: Sequence[_Item]) -> Iterator[tuple[_Item, ...]]:
-    """Large first, by area, long side, short side, width and height."""
-    for size in (math.prod, max, min, lambda wh: wh[0], lambda wh: wh[1]):
-        yield tuple(sorted(items, key=lambda item: (-round(size(item.size(0)), 3), item.number)))
+def _filled(box: Packing, way: Way, wanted: list[int]) -> Iterator[_Many]:
+    """One kind of sheet after another, from several first ones, each next one the fullest or with the largest piece on it."""
+    left = [count if way.job.forms[form] else 0 for form, count in enumerate(wanted)]
+    alone = [(wanted[sheet[0].form], sheet) for sheet in box.alone((f for f, count in enumerate(wanted) if count), way)]
+    full = _fullest(box)
+    firsts = sorted(box.fills(way, left), key=full)[:_STARTS] if sum(left) > _TAIL else []
+    for first in firsts or [()]:
+        for key in (full, lambda sheet: (not _has_largest(box, left, sheet), *full(sheet))):
+            yield [*_sequence(box, way, left, first, key), *alone]
 
 
-def _least_sheets(items: Sequence[_Item], card: Card, turns: Sequence[int]) -> int:
-    """No layout has fewer sheets: by area, and by pieces of which no two go on one sheet."""
-    room = math.prod(side + card.gap for side in card.usable)
-    area = sum(math.prod(side + card.gap for side in item.size(0)) for item in items)
-    apart: list[_Item] = []
-    for item in sorted(items, key=lambda i: -math.prod(i.size(0))):
-        if not any(_together(item, other, card, turns) for other in apart):
-            apart.append(item)
-    return max(len(apart), math.ceil(area / room - SAME_POINT))
+def _fullest(box: Packing) -> Callable[[Sheet], tuple[float, ...]]:
+    areas = [form.shape.area for form in box.forms]
+    return lambda sheet: (-round(sum(areas[spot.form] for spot in sheet), 3), *rank((sheet,), box.card.usable))
 
 
-def _together(a: _Item, b: _Item, card: Card, turns: Sequence[int]) -> bool:
-    """Whether two pieces go on one sheet, side by side or one over the other."""
-    for (aw, ah), (bw, bh) in product([a.size(q) for q in turns], [b.size(q) for q in turns]):
-        beside, over = (aw + bw + card.gap, max(ah, bh)), (max(aw, bw), ah + bh + card.gap)
-        if _goes(beside, card.usable) or _goes(over, card.usable):
-            return True
-    return False
+def _has_largest(box: Packing, left: Sequence[int], sheet: Sheet) -> bool:
+    """Whether the largest form that is still wanted is on a sheet."""
+    largest = max((form for form, count in enumerate(left) if count), key=lambda form: box.forms[form].shape.area)
+    return any(spot.form == largest for spot in sheet)
 
 
-def _packed(order: Sequence[_Item], card: Card, turns: Sequence[int], rule: _Rule) -> _Layout:
-    """Each item in turn on the first sheet that has room for it; each takes its gap with it, and so has the sheet one more."""
-    free: list[list[Box]] = []
-    spots: list[_Spot] = []
-    for item in order:
-        spot = next(filter(None, (_spot(item, n, room, card.gap, turns, rule) for n, room in enumerate(free))), None)
-        if spot is None:
-            free.append([(0.0, 0.0, card.usable[0] + card.gap, card.usable[1] + card.gap)])
-            n = len(free) - 1
-            spot = _spot(item, n, free[n], card.gap, turns, rule) or _Spot(item, n, 0.0, 0.0, turns[0])
-        spots.append(spot)
-        x0, y0, x1, y1 = spot.box
-        free[spot.sheet] = _left(free[spot.sheet], (x0, y0, x1 + card.gap, y1 + card.gap))
-    return tuple(spots)
+def _sequence(box: Packing, way: Way, wanted: Sequence[int], first: Sheet, key: Callable[[Sheet], tuple[float, ...]]) -> _Many:
+    left, many = list(wanted), []
+    while sum(left) > _TAIL:
+        sheet = first or min(box.fills(way, left), key=key)
+        mix = Counter(spot.form for spot in sheet)
+        times = min(left[form] // count for form, count in mix.items())
+        many.append((times, sheet))
+        left = [count - times * mix[form] for form, count in enumerate(left)]
+        first = ()
+    return many + [(1, sheet) for sheet in (box.best_in(way, left) if any(left) else ())]
 
 
-def _spot(item: _Item, sheet: int, free: Sequence[Box], gap: float, turns: Sequence[int], rule: _Rule) -> _Spot | None:
-    """The best place on one sheet, at the lower left corner of a free rectangle; None where there is none."""
-    found = []
-    for quarter in turns:
-        w, h = (side + gap for side in item.size(quarter))
-        found += [(rule(r, w, h), quarter, r) for r in free if _goes((w, h), (r[2] - r[0], r[3] - r[1]))]
-    if not found:
-        return None
-    _, quarter, room = min(found)
-    return _Spot(item, sheet, room[0], room[1], quarter)
+def _grouped(layout: Layout) -> _Many:
+    """Equal sheets together, in the order in which they come."""
+    return [(times, sheet) for sheet, times in Counter(layout).items()]
 
 
-def _left(free: Sequence[Box], taken: Box) -> list[Box]:
-    """The largest rectangles that stay free when one is taken; they may overlap."""
-    left = list(dict.fromkeys(part for room in free for part in _less(room, taken)))
-    return [r for r in left if not any(r is not o and _within(r, o) for o in left)]
+def _patterns(many: _Many, box: Packing, copies: int) -> Iterator[Pattern]:
+    """Sheets with their pieces named. Pieces of one form are given out evenly; a pattern ends where the names would change."""
+    left = Counter(dict.fromkeys(range(len(box.items)), copies))
+    number = 0
+    for times, sheet in many:
+        while times:
+            number += 1
+            named = _given(sheet, box.items, left)
+            used = Counter(named)
+            often = min([times, *(left[item] // count for item, count in used.items())])
+            left.subtract({item: often * count for item, count in used.items()})
+            times -= often
+            placed = [_placed(box.items[item], spot, number, box.card) for item, spot in zip(named, sheet, strict=True)]
+            yield Pattern(often, tuple(placed))
 
 
-def _less(room: Box, taken: Box) -> Iterator[Box]:
-    x0, y0, x1, y1 = room
-    a, b, c, d = taken
-    if a >= x1 - SAME_POINT or c <= x0 + SAME_POINT or b >= y1 - SAME_POINT or d <= y0 + SAME_POINT:
-        yield room
-        return
-    parts = ((x0, y0, a, y1), (c, y0, x1, y1), (x0, y0, x1, b), (x0, d, x1, y1))
-    yield from (p for p in parts if p[2] - p[0] > SAME_POINT and p[3] - p[1] > SAME_POINT)
+def _given(sheet: Sheet, items: Sequence[Item], left: Counter[int]) -> list[int]:
+    """A piece for each spot, always the one of its form of which most are left."""
+    left, named = left.copy(), []
+    for spot in sheet:
+        named.append(max((n for n, item in enumerate(items) if item.form == spot.form), key=lambda n: (left[n], -n)))
+        left[named[-1]] -= 1
+    return named
 
 
-def _within(a: Box, b: Box) -> bool:
-    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+def pack_yield(net: Net, card: Card, sheets: int) -> int:
+    """How many whole boxes a pack of so many sheets gives; 0 where it is too small for one, and for a net without pieces."""
+    box = packing(net, card)
+    if not box.items:
+        return 0
+    low, high = sheets // len(box.best(box.counts)), 1
+    while box.least([high * count for count in box.counts]) <= sheets:
+        high *= 2
+    return _most(lambda copies: gang(net, card, copies).sheets <= sheets, low, _most(_bound_holds(box, sheets), high // 2, high))
+
+
+def _bound_holds(box: Packing, sheets: int) -> Callable[[int], bool]:
+    return lambda copies: box.least([copies * count for count in box.counts]) <= sheets
+
+
+def _most(holds: Callable[[int], bool], low: int, high: int) -> int:
+    """The largest number from low to high that holds, by halving; low is known to."""
+    while low < high:
+        middle = (low + high + 1) // 2
+        low, high = (middle, high) if holds(middle) else (low, middle - 1)
+    return low
 
 
 def checks(net: Net, card: Card, placed: Sequence[Placed]) -> list[Check]:
-    """Every piece is on a sheet, inside its edges, whole and a gap from the others, all by the true outlines."""
+    """Every piece is on a sheet, inside its edges, whole and a gap from the others, all by the true outlines; on few sheets."""
+    box = packing(net, card)
     shapes = _shapes(net, placed)
-    wanted = Counter((item.part, item.piece) for item in _items(net))
+    wanted = Counter((item.part, item.piece) for item in box.items)
     have = Counter((p.part, p.piece) for p in placed)
     missing = sum(((wanted - have) + (have - wanted)).values())
     near = _nearest(shapes, card.gap)
     near = card.gap if abs(near - card.gap) <= SAME_POINT else near
+    sheets = len({p.sheet for p in placed})
     inside = "Every piece lies on the card, inside the edge that is kept clear."
     apart = "Pieces on one sheet lie at least the gap apart."
+    rows = "No more sheets are used than a simple layout row by row would take."
     return [
         at_most("sheets.inside", max((_beyond(s, card) for _, s in shapes), default=0.0), COMPUTED, "mm", inside),
         at_least("sheets.apart", near, card.gap, "mm", apart),
         at_most("sheets.whole", missing, 0, "pieces", "Every piece that one box takes is on a sheet, once."),
+        at_most("sheets.rows", sheets, max(_rows(box), sheets and 1), "sheets", rows),
     ]
+
+
+def _rows(box: Packing) -> int:
+    """Sheets of the best simple layout of one box, row by row."""
+    order = [item.form for item in box.items]
+    found = []
+    for way in box.ways:
+        laid = [form for form in order if way.job.forms[form]]
+        found += [len(layout) + len(order) - len(laid) for layout in box.in_rows(way, laid)]
+    return min(found, default=0)
 
 
 def _shapes(net: Net, placed: Sequence[Placed]) -> list[tuple[int, shapely.Polygon]]:

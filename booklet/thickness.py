@@ -37,10 +37,14 @@ def way_of(t: float, asked: Way | None) -> Way:
 
 @dataclass(frozen=True, slots=True)
 class Thickness:
-    """The card of one part: caliper `t` in mm and the way in which right-angle folds are made."""
+    """The card of one part: caliper `t` in mm and the way in which right-angle folds are made.
+
+    `strips`: layers that the strips of panels joined across add inside each wall.
+    """
 
     t: float
     way: Way
+    strips: int = 0
 
     def pivot(self, way: Way | None = None) -> float:
         """Height of a fold's axis over the mid-surface, towards the inside: 0 in a crease, t/3 in a half-cut.
@@ -83,7 +87,7 @@ class Thickness:
 
     def lid_size(self, base: float, layers: int, longest: float) -> float:
         """Least fold-to-fold size of a lid over a base of `base` mm, fold to fold, with `layers` inside each skirt."""
-        return base + (2 + 2 * layers) * self.t + lid_slip(longest)
+        return base + (2 + 2 * (layers + self.strips)) * self.t + lid_slip(longest)
 
     @property
     def tuck_narrower(self) -> float:

@@ -30,6 +30,8 @@ BOW_SHARE = 0.02
 GRAIN_FROM = 0.30
 THIN_HALF_CUT = 0.5
 GLUE_STICK_MOST = 0.4
+HEAVIEST_PRINTED = 220.0
+"""g/m2: home printers usually take card up to 220 to 300 (common practice, no source)."""
 
 
 def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) -> list[Check]:
@@ -43,6 +45,7 @@ def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) ->
         _raw_hem(card, net),
         _glue_stick(spec, card),
         _shallow(card),
+        _heavy(spec),
     ]
     return [check for check in found if check is not None]
 
@@ -183,3 +186,10 @@ def _shallow(card: Thickness) -> Check | None:
     return warning(
         "warn.thin-half-cut", card.t, THIN_HALF_CUT, "mm", "A half-cut in card as thin as this goes through easily: crease it instead."
     )
+
+
+def _heavy(spec: Spec) -> Check | None:
+    if spec.page.print_on != "card" or spec.card.grammage <= HEAVIEST_PRINTED:
+        return None
+    text = "Card as heavy as this jams in many home printers: look up the heaviest that yours takes, or print templates on paper."
+    return warning("warn.heavy-card", spec.card.grammage, HEAVIEST_PRINTED, "g/m2", text)

@@ -82,7 +82,10 @@ def test_check_prints_checks_and_summary_as_json(tray: Path) -> None:
     told = json.loads(result.output)
     assert set(told) == {"checks", "summary"}
     assert all({"name", "figure", "limit", "unit", "ok", "text"} <= set(check) for check in told["checks"])
-    assert set(told["summary"]) == {"inside", "pieces", "sheets", "pages", "tiles", "cut_mm", "glue_mm2", "steps"}
+    summary = told["summary"]
+    assert {"inside", "pieces", "sheets", "pages", "tiles", "cut_mm", "glue_mm2", "steps"} <= set(summary)
+    assert all(1 <= bound <= summary[key] for key, bound in summary["bounds"].items())
+    assert set(summary["bounds"]) == {"pieces", "sheets", "tiles", "leaves"}
     assert {"bonds.touch", "tiles.cover", "paper.bars", "paper.cuts"} <= {check["name"] for check in told["checks"]}
     assert told["summary"]["pages"] > 5
 
@@ -203,6 +206,49 @@ def test_a_disk_that_fails_leaves_nothing_behind(tray: Path, monkeypatch: pytest
     monkeypatch.setattr(os, "replace", fail)
     refused(run("export", tray, "-o", tray.with_suffix(".json")), "No space left")
     assert [p.name for p in tray.parent.iterdir()] == ["tray.toml"]
+
+
+def test_testprint_and_measure_write_their_sheets_where_they_are_asked_to(tmp_path: Path) -> None:
+    for command in ("testprint", "measure"):
+        out = tmp_path / f"{command}.pdf"
+        out.write_bytes(b"old")
+        result = run(command, "-o", out, "--paper", "Letter", "--margin", "1/4 in", "--units", "in")
+        assert result.exit_code == 0 and f"{command}.pdf is written" in result.output
+        assert out.read_bytes().startswith(b"%PDF-1.7")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["measure.pdf", "testprint.pdf"]
+
+
+def test_testprint_and_measure_are_named_for_what_they_are_by_default(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run("testprint").exit_code == run("measure").exit_code == 0
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["measure.pdf", "testprint.pdf"]
+
+
+def test_a_sheet_that_cannot_be_made_leaves_the_old_one_and_tells_every_option(tmp_path: Path) -> None:
+    out = tmp_path / "sheet.pdf"
+    out.write_bytes(b"old")
+    refused(run("testprint", "-o", out, "--paper", "Leter", "--margin", "3"), "--paper: ", "--margin: ", '"3 mm"')
+    refused(run("testprint", "-o", out, "--paper", "A6"), "--paper: ", "use A5 paper or larger")
+    refused(run("measure", "-o", out, "--printed-bar", "94.1 mm", "99"), "--printed-bar: ", "an A4 page on Letter", "has no unit")
+    refused(run("measure", "-o", out, "--printed-bar", "97.3 mm", "97.3 mm"), "fit to page is on", "say --sure")
+    refused(run("measure", "-o", tmp_path / "no" / "where.pdf"), "does not exist")
+    refused(run("testprint", "-o", tmp_path), "folder")
+    assert out.read_bytes() == b"old"
+    assert [p.name for p in tmp_path.iterdir()] == ["sheet.pdf"]
+
+
+def test_measure_takes_what_the_bars_of_a_test_print_measured(tmp_path: Path) -> None:
+    plain, corrected, sure = (tmp_path / name for name in ("a.pdf", "b.pdf", "c.pdf"))
+    assert run("measure", "-o", plain).exit_code == 0
+    assert run("measure", "-o", corrected, "--printed-bar", "177.3 mm", "238.1 mm").exit_code == 0
+    assert run("measure", "-o", sure, "--printed-bar", "97.3 mm", "97.3 mm", "--sure").exit_code == 0
+    assert len({path.read_bytes() for path in (plain, corrected, sure)}) == 3
+
+
+def test_help_tells_where_to_start() -> None:
+    told = run("--help").output
+    assert "\n  Start with:  booklet testprint " in told and "\n               booklet measure " in told
+    assert all(f"  {name} " in told for name in ("testprint", "measure", "make"))
 
 
 def test_help_loads_no_heavy_library() -> None:

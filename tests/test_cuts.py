@@ -7,15 +7,19 @@ from dataclasses import replace
 from itertools import groupby, pairwise
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet.cuts import Cut, checks, measures, order, points, scored
+from booklet.cuts import Cut, checks, distinct_lines, drawn, measures, order, points, scored, stops, templates
+from booklet.cuts import settings as ruler_settings
+from booklet.materials import reckon
 from booklet.net import Fold, Inside, Item, Loop, Net, Panel, Part, Piece
-from booklet.plane import Line, Ring, bounds, length, side
+from booklet.plane import Line, Ring, bounds, cleaned, length, side, turn
 from booklet.space import identity, rows
 from booklet.styles.shapes import rectangle, rounded
 from tests import boxes
+from tests.boxes import named
 
 
 def net_of(
@@ -47,7 +51,7 @@ def test_every_line_of_every_template_is_in_one_setting(net: Net) -> None:
 @pytest.mark.parametrize("net", ALL)
 def test_scores_come_before_inner_cuts_and_those_before_the_outline(net: Net) -> None:
     for _, cuts in groupby(order(net), lambda c: c.piece):
-        place = [["fold", "inner", "outline"].index(cut.where) for cut in cuts]
+        place = [["fold", "inner", "both", "outline"].index(cut.where) for cut in cuts]
         assert place == sorted(place)
 
 
@@ -179,7 +183,7 @@ def test_a_line_that_is_forgotten_is_found(tray: Net) -> None:
 
 def test_a_line_that_is_drawn_twice_is_found(tray: Net) -> None:
     cuts = order(tray)
-    (check,) = checks(tray, (*cuts, cuts[-1]))
+    check = named(checks(tray, (*cuts, cuts[-1])), "cuts.all")
     assert not check.ok
     assert check.figure == pytest.approx(cuts[-1].mm)
 
@@ -234,3 +238,124 @@ def test_a_measure_in_sixteenths_of_an_inch_stays_one() -> None:
     part = net.parts[0]
     marks = [x / 25.4 * 16 for x in measures(part, part.pieces[0]).xs]
     assert marks == pytest.approx([round(m) for m in marks], abs=1e-3)
+
+
+# One setting of the ruler for each straight line ---------------------------------------------------------------------
+
+HUNG: Ring = ((0, 0), (100, 0), (100, 40), (60, 40), (60, 60), (40, 60), (35, 20), (30, 40), (0, 40))
+"""An edge that ends in an inner corner, 60 to 100, and an edge of the outline, 0 to 30, on one line."""
+
+
+@pytest.mark.parametrize("net", ALL)
+def test_the_ruler_is_placed_once_for_each_straight_line(net: Net) -> None:
+    assert ruler_settings(order(net)) == distinct_lines(net)
+
+
+def test_an_outline_on_the_line_of_a_notch_is_cut_with_it() -> None:
+    cuts = order(net_of(HUNG))
+    (both,) = [cut for cut in cuts if cut.where == "both"]
+    assert both.lines == (((30, 40), (0, 40)), ((100, 40), (60, 40))) and both.mm == 70
+    assert not failed(net_of(HUNG), cuts)
+    assert [cut.where for cut in cuts] == ["inner"] * 3 + ["both"] + ["outline"] * 4
+
+
+def test_a_curve_needs_no_ruler() -> None:
+    net = net_of(rounded(rectangle(0, 0, 100, 60), {0: 5.0, 2: 5.0}))
+    assert (ruler_settings(order(net)), distinct_lines(net), len(order(net))) == (4, 4, 6)
+
+
+def test_a_score_and_a_cut_on_one_line_are_two_settings() -> None:
+    net = net_of(HUNG, (crease(((30, 40), (60, 40))),), panels="ab")
+    assert ruler_settings(order(net)) == distinct_lines(net) == 9
+
+
+@pytest.mark.parametrize("net", ALL)
+def test_the_sides_of_the_convex_hull_are_cut_last(net: Net) -> None:
+    for part, piece in templates(net):
+        hull = shapely.Polygon(piece.outline).convex_hull.exterior.buffer(1e-6)
+        for cut in (cut for cut in order(net) if (cut.part, cut.piece) == (part.name, piece.name) and cut.kind == "cut"):
+            assert cut.where == "outline" or not any(hull.covers(shapely.LineString(line)) for line in cut.lines)
+
+
+@st.composite
+def combs(draw: st.DrawFn) -> Ring:
+    """Teeth of a few heights side by side, so that many edges lie on one line; turned by right angles."""
+    heights = draw(st.lists(st.sampled_from((10.0, 20.0, 30.0)), min_size=1, max_size=8))
+    top = [(10.0 * (k + end), h) for k, h in enumerate(heights) for end in (0, 1)]
+    ring = ((0.0, 0.0), (10.0 * len(heights), 0.0), *reversed(top))
+    return turn(draw(st.integers(0, 3))).ring(p for i, p in enumerate(ring) if p != ring[i - 1])
+
+
+@settings(max_examples=60)
+@given(combs())
+def test_a_comb_is_cut_with_one_setting_for_each_line_its_gaps_before_its_outline(ring: Ring) -> None:
+    net = net_of(cleaned(ring))
+    cuts = order(net)
+    assert not failed(net, cuts)
+    across = {("x", a[0]) if a[0] == b[0] else ("y", a[1]) for cut in cuts for a, b in cut.lines}
+    assert ruler_settings(cuts) == len(across)
+
+
+def test_a_setting_in_two_is_found(tray: Net) -> None:
+    cuts = order(tray)
+    at = next(i for i, cut in enumerate(cuts) if len(cut.lines) > 1)
+    parted = [replace(cuts[at], lines=(line,), mm=length(line)) for line in cuts[at].lines]
+    assert not named(checks(tray, (*cuts[:at], *parted, *cuts[at + 1 :])), "cuts.settings").ok
+
+
+def test_a_cut_before_a_score_and_an_outline_before_an_inner_cut_are_found() -> None:
+    net = net_of(HUNG, (crease(((30, 20), (60, 20))),), panels="ab")
+    cuts = order(net)
+    assert [cut.where for cut in cuts[:2]] == ["fold", "inner"]
+    for a, b in ((0, 1), (1, len(cuts) - 1)):
+        turned = list(cuts)
+        turned[a], turned[b] = replace(cuts[b], number=a + 1), replace(cuts[a], number=b + 1)
+        assert not named(checks(net, turned), "cuts.order").ok
+
+
+@pytest.mark.parametrize("net", ALL)
+def test_what_is_drawn_in_all_pieces_is_what_the_materials_reckon(net: Net) -> None:
+    needs = reckon(net, 200.0, 1, 1)
+    assert drawn(net, order(net)) == pytest.approx((needs.cut_mm, needs.score_mm), abs=0.5)
+
+
+# Corners that must not be overcut ------------------------------------------------------------------------------------
+
+
+def stops_of(outline: Ring, **more: object) -> tuple[tuple[float, float], ...]:
+    part = net_of(outline, **more).parts[0]  # type: ignore[arg-type]
+    return stops(part, part.pieces[0])
+
+
+def test_a_blade_stops_in_inner_corners() -> None:
+    assert stops_of(NOTCHED) == ((50, 40),) and stops_of(HUNG) == ((35, 20), (60, 40))
+    assert stops_of(rectangle(0, 0, 100, 60)) == ()
+
+
+def test_a_blade_stops_in_the_corners_of_a_window_whichever_way_it_runs() -> None:
+    window = rectangle(10, 10, 20, 20)
+    for hole in (window, window[::-1]):
+        assert set(stops_of(rectangle(0, 0, 100, 60), holes=(hole,))) == set(window)
+
+
+def test_a_blade_stops_at_the_end_of_a_slit_within_the_piece_alone() -> None:
+    slits = (((80, 60), (80, 30)), ((20, 20), (40, 20)))
+    assert stops_of(rectangle(0, 0, 100, 60), slits=slits) == ((20, 20), (40, 20), (80, 30))
+
+
+def test_a_blade_does_not_stop_on_a_curve() -> None:
+    assert stops_of(rounded(((0, 0), (100, 0), (100, 60), (40, 60), (40, 30), (0, 30)), {4: 5.0})) == ()
+    hole = tuple((50 + 8 * math.cos(a * math.pi / 24), 30 - 8 * math.sin(a * math.pi / 24)) for a in range(48))
+    assert stops_of(rectangle(0, 0, 100, 60), holes=(hole,)) == ()
+
+
+@pytest.mark.parametrize("net", ALL)
+def test_a_blade_that_runs_on_beyond_a_corner_cuts_the_piece_only_at_a_stop(net: Net) -> None:
+    for part, piece in templates(net):
+        shape, kept = shapely.Polygon(piece.outline).buffer(-1e-3), set(stops(part, piece))
+        ends = [line for line in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True) if length(line) > 4]
+        for line in (way for a, b in ends for way in ((a, b), (b, a))):
+            (ax, ay), (bx, by) = line
+            on = (bx + (bx - ax) / length(line), by + (by - ay) / length(line))
+            if line[1] not in kept and not any(math.dist(line[1], other) < 3 for other in kept):
+                assert not shapely.LineString((line[1], on)).crosses(shape), line

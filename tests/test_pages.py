@@ -16,13 +16,15 @@ import pytest
 import shapely
 from pypdf import PdfReader
 
+from booklet.cuts import stops
 from booklet.drawing import ordered
 from booklet.drawing.recording import RecordingPen
 from booklet.errors import BookletError
 from booklet.pages import book, markdown
+from booklet.pages.facts import facts_of
 from booklet.pages.figures import Figures
 from booklet.pages.markdown import Setting, blocks_of, shaped
-from booklet.pages.pictures import Pictures, pages_of
+from booklet.pages.pictures import Filling, Pictures, pages_of
 from booklet.pages.records import Facts
 from booklet.pages.settings import settings
 from booklet.pages.texts import Texts, drawing, plain
@@ -446,3 +448,76 @@ def test_drawings_stand_side_by_side_only_where_the_page_is_wide_enough(width: f
     pictures = Pictures(plan(), Facts, settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)  # type: ignore[arg-type]
     made = pictures._rows("sheets", [lambda pen, box: None] * 3, {"across": "3"}, width)
     assert len([one for one in made if not isinstance(one, blocks.Gap)]) == rows
+
+
+def test_every_corner_that_must_not_be_overcut_has_a_square_with_no_number_on_it() -> None:
+    lidded = plan_of(spec_of(SPEC.replace('"tray"', '"lidded-box"')))
+    for part, piece, _ in (*plan().templates, *lidded.templates):
+        own = plan() if part in plan().net.parts else lidded
+        cuts = [cut for cut in own.cuts if (cut.part, cut.piece) == (part.name, piece.name)]
+        pen = RecordingPen()
+        ordered.draw_order(pen, part, piece, cuts, (0.0, 0.0, 89.0, 84.0))
+        squares = [shapely.Polygon(r.points) for r in pen.records if r.kind == "path" and r.stroke == ordered.STOP_LINE]
+        rings = [shapely.Polygon(r.points) for r in pen.records if r.kind == "path" and r.closed and len(r.points) == 24]
+        assert len(squares) == len(stops(part, piece)) >= 4
+        assert not any(a.intersects(b) for a in squares for b in rings)
+
+
+def test_the_order_of_cuts_tells_the_settings_of_the_ruler_and_what_is_cut() -> None:
+    facts = facts_of(plan(), words())
+    page = text_of(next(entry.page for entry in made().entries if entry.file == "cuts"))
+    assert f"takes {facts.settings} settings" in page and f"{facts.cut_length} of cuts" in page and "small square" in page
+    assert facts.settings == sum(not cut.freehand for cut in plan().cuts) == 20
+
+
+def test_one_setting_is_counted_for_each_piece_that_a_template_serves() -> None:
+    mug = plan_of(spec_of(SPEC.replace('"tray"', '"lidded-box"').replace("1 1/4 in", "4 1/4 in")))
+    counted = {piece.name: count for _, piece, count in mug.templates}
+    assert max(counted.values()) == 2
+    assert facts_of(mug, words()).settings == sum(counted[cut.piece] for cut in mug.cuts if not cut.freehand)
+
+
+# Marking out ---------------------------------------------------------------------------------------------------------
+
+
+def test_marking_out_tells_points_in_a_table_and_lines_in_chains_by_their_numbers() -> None:
+    (sheet,) = facts_of(plan(), words()).marking
+    assert sheet.points[0][0] == "1" and len(sheet.points) == 20
+    score, cut = sheet.lines
+    assert re.match(r"Score \*\*1:\*\*\xa0\d+-\d+; ", score) and re.search(r"\d+-\d+-\d+-\d+", score)
+    assert cut.startswith("Cut **5:**") and cut.endswith(".")
+    page = text_of(next(entry.page for entry in made().entries if entry.file == "marking"))
+    assert "Marking out" in page and "Score 1: " in page and "inside of the box" in page
+
+
+def test_rounded_corners_of_one_radius_are_told_together() -> None:
+    carton = plan_of(spec_of(SPEC.replace('"tray"', '"tuck-carton"')))
+    told = " ".join(line for sheet in facts_of(carton, words()).marking for line in sheet.lines)
+    assert re.search(r"\*\*\d+ to \d+:\*\* round off [\d, ]+ and \d+, radius 3/16 in", told)
+
+
+def test_half_cuts_on_the_other_face_are_told_on_the_sheet() -> None:
+    inside = plan_of(spec_of(SPEC.replace("[item]", 'marks = "inside"\n[item]').replace("0.30 mm", "0.9 mm")))
+    assert all(sheet.turned for sheet in facts_of(inside, words()).marking)
+    assert not any(sheet.turned for sheet in facts_of(plan(), words()).marking)
+
+
+@pytest.mark.parametrize("width", [186.0, 124.0, 70.0])
+def test_a_list_of_points_is_as_wide_as_its_place_at_most(width: float) -> None:
+    pictures = Pictures(plan(), Facts, settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)  # type: ignore[arg-type]
+    rows = [(str(n), "10 15/16+", "11 13/16-") for n in range(1, 41)]
+    table = pictures._grouped(("No.", "Right", "Up"), rows, width)
+    table.wrap(blocks.points(width), 1e6)
+    assert sum(table._columns) <= blocks.points(width) + 0.1
+    cells = [row[k] for k in range(0, len(table._head), 4) for row in table._rows]
+    assert [cell for cell in cells if cell] == [str(n) for n in range(1, 41)]
+
+
+@pytest.mark.parametrize(
+    ("left", "height"),
+    [(200.0, 100.0), (150.0, 85.0), (116.0, 51.0), (110.0, 75.0), (84.0, 84.0), (50.0, 50.0), (30.0, 50.0), (1e5, 85.0)],
+)
+def test_a_drawing_that_fills_a_page_leaves_room_for_what_comes_after_it(left: float, height: float) -> None:
+    # 65 mm come after it, 35 mm in their first block; it gives way to 50 mm, and asks for a page with so much and the first block
+    fill = Filling(100.0, 100.0, 240.0, [blocks.Gap(35.0), blocks.Gap(30.0)], lambda pen, box: None)
+    assert fill.wrap(blocks.points(100), blocks.points(left))[1] * 25.4 / 72 == pytest.approx(height)

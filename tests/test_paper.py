@@ -99,6 +99,49 @@ def test_print_scaling_that_is_left_to_the_printer_is_found(made: Made, bound: B
     assert failed(made, bound, rewritten(bound.data, scale)) == {"paper.scaling"}
 
 
+@pytest.fixture(scope="module")
+def sheet_made() -> Made:
+    return printed(plan_of(spec("egg-cups")))
+
+
+@pytest.fixture(scope="module")
+def sheet_bound(sheet_made: Made) -> Book:
+    plan = sheet_made.plan
+    return book.write(plan, lambda pages: {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source})
+
+
+def failed_on_card(made: Made, bound: Book, scale: float = 1.0, right: float = 0.0) -> set[str]:
+    """What fails where the first sheet is scaled, or moved by some mm."""
+    change = Transformation().scale(scale).translate(right * 72 / 25.4, 0)
+    page = bound.page_of[1] - 1
+    return failed(made, bound, rewritten(bound.data, lambda w: w.pages[page].add_transformation(change)))
+
+
+def test_a_sheet_printed_on_the_card_itself_passes(sheet_made: Made, sheet_bound: Book) -> None:
+    assert failed(sheet_made, sheet_bound, sheet_bound.data) == set()
+    assert {"paper.marks", "paper.waste", "paper.printable"} <= {check.name for check in paper.checks(sheet_bound, sheet_made.plan)}
+
+
+def test_a_sheet_that_is_scaled_or_shifted_is_found(sheet_made: Made, sheet_bound: Book) -> None:
+    assert "paper.marks" in failed_on_card(sheet_made, sheet_bound, scale=0.97)
+    assert "paper.marks" in failed_on_card(sheet_made, sheet_bound, right=0.3)
+
+
+def test_marks_that_come_to_lie_on_a_piece_or_in_the_margin_are_found(sheet_made: Made, sheet_bound: Book) -> None:
+    assert {"paper.waste", "paper.printable"} <= failed_on_card(sheet_made, sheet_bound, right=-5.0)
+
+
+def test_a_sheet_without_its_marks_is_found(sheet_made: Made, sheet_bound: Book) -> None:
+    page = sheet_bound.page_of[1] - 1
+
+    def wipe(writer: PdfWriter) -> None:
+        contents = writer.pages[page]["/Contents"].get_object()
+        contents = contents[0].get_object() if isinstance(contents, list) else contents
+        contents.set_data(b"")
+
+    assert failed(sheet_made, sheet_bound, rewritten(sheet_bound.data, wipe)) == {"paper.marks"}
+
+
 def test_the_same_spec_gives_the_same_bytes(made: Made) -> None:
     assert printed(plan_of(spec("jar"))).data == made.data
 

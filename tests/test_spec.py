@@ -49,12 +49,14 @@ fold = "crease"
 grain = "first"
 keep_grain = true
 splice = true
+pack = 50
 [page]
 paper = "Letter"
 margin = "6.35 mm"
 overlap = "12 mm"
 print_on = "card"
 printed_bar = ["98.6 mm", "99.1 mm"]
+sure = false
 [box]
 hem = "20 mm"
 tucks = "opposite"
@@ -102,6 +104,7 @@ def test_every_key_is_read(loaded: Load) -> None:
     card = spec.card
     assert (card.sheet, card.edge, card.gap, card.gsm, card.caliper) == ((304.8, 304.8), 6.0, 3.0, 216.0, 0.3)
     assert (card.fold, card.grain, card.keep_grain, card.splice, card.caliper_from) == ("crease", "first", True, True, "given")
+    assert card.pack == 50
     assert (spec.page.paper, spec.page.name, spec.page.margin, spec.page.overlap) == ((215.9, 279.4), "Letter", 6.35, 12.0)
     assert (spec.page.print_on, spec.page.scale) == ("card", (0.986, 0.991))
     assert dict(spec.box) == {"hem": 20.0, "corner": None, "tucks": "opposite", "notch": True}
@@ -117,6 +120,7 @@ def test_style_and_item_are_enough(loaded: Load) -> None:
     spec = loaded(LEAST)
     assert (spec.title, spec.marks, spec.fit.clearance, spec.fit.headroom) == ("Tray", None, 6.0, 8.0)
     assert (spec.card.sheet, spec.card.edge, spec.card.gap, spec.card.caliper, spec.card.gsm) == ((210, 297), 6.0, 3.0, 0.3, None)
+    assert spec.card.pack is None
     assert (spec.page.paper, spec.page.margin, spec.page.overlap, spec.page.scale) == ((210, 297), 6.35, 10.0, (1.0, 1.0))
     assert (spec.glue.kind, spec.booklet.copies, spec.booklet.folder, spec.card.caliper_from) == ("pva", 1, None, "assumed")
 
@@ -219,8 +223,10 @@ FAULTY = [
     ('"12 mm"', '"1 mm"', "page.overlap", "from 6 mm to 200 mm"),
     ('["98.6 mm", "99.1 mm"]', '"98.6 mm"', "page.printed_bar", "is not two lengths"),
     ('["98.6 mm", "99.1 mm"]', '["98.6 mm", 99.1]', "page.printed_bar", "bare number"),
-    ('["98.6 mm", "99.1 mm"]', '["94.1 mm", "99 mm"]', "page.printed_bar", "5.9 % less than 100 mm.*print the page again at 100 %"),
-    ('["98.6 mm", "99.1 mm"]', '["99 mm", "104.1 mm"]', "page.printed_bar", "4.1 % more than 100 mm"),
+    ("sure = false", 'sure = "yes"', "page.sure", "true or false"),
+    ("pack = 50", "pack = 0", "card.pack", "no number of sheets in a pack: write a whole number from 1 to 10000"),
+    ("pack = 50", "pack = 10001", "card.pack", "from 1 to 10000"),
+    ("pack = 50", 'pack = "50"', "card.pack", "without quotes"),
     ("hem =", "hemm =", "box.hemm", 'did you mean "hem"'),
     ("hem =", "lining =", "box.lining", "no option of this style: what may stand here is hem, corner, tucks, notch"),
     ('"20 mm"', '"61 mm"', "box.hem", "from 6 mm to 60 mm"),
@@ -358,10 +364,10 @@ def test_a_new_spec_names_every_key_and_tells_what_it_is(tmp_path: Path) -> None
 
 def test_a_new_spec_can_have_every_comment_of_a_key_taken_off(loaded: Load) -> None:
     text = new_spec("lidded-box", SHELF["lidded-box"], {})
-    for key in ("marks", "fold", "printed_bar", "corner"):
+    for key in ("marks", "fold", "pack", "printed_bar", "sure", "corner"):
         text = text.replace(f"# {key} = ", f"{key} = ")
     spec = loaded(text)
-    assert spec.marks and spec.card.fold and spec.page.printed_bar and spec.box["corner"]
+    assert spec.marks and spec.card.fold and spec.card.pack and spec.page.printed_bar and spec.box["corner"]
 
 
 def test_key_lines_are_found_past_strings_lists_and_inline_tables() -> None:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from functools import cache
 
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
-from hypothesis import strategies as st
 
 from booklet import tiles
-from booklet.drawing.clip import clipped, runs
+from booklet.drawing import pagemap
 from booklet.drawing.labels import LABELS, common_name, in_two
+from booklet.drawing.leaf import TICK
 from booklet.drawing.legend import Legend, Row
-from booklet.drawing.pen import LAYERS, MM_PER_POINT
+from booklet.drawing.pen import LAYERS, MM_PER_POINT, STROKES
 from booklet.drawing.recording import Record, RecordingPen, measured
 from booklet.drawing.room import CAPITAL, DESCENT, Room
-from booklet.drawing.template import PANEL_CLEAR, PANEL_PT, TICK, draw_tile, grain_of
+from booklet.drawing.template import PANEL_CLEAR, PANEL_PT, draw_leaf
+from booklet.drawing.window import grain_of
 from booklet.plan import Plan
 from booklet.plane import Affine, Line
 from booklet.tiles import Tile
@@ -35,7 +34,7 @@ SAID = {**LABELS, "page_of": "page 7 of 24"}
 def page(style: str, t: float, extra: str, leaf: int) -> tuple[Record, ...]:
     made = plan(style, t, extra)
     pen = RecordingPen()
-    draw_tile(pen, made, made.tiles[leaf], SAID)
+    draw_leaf(pen, made, made.tiles[leaf].leaf, SAID)
     return tuple(pen.records)
 
 
@@ -68,7 +67,9 @@ def test_the_cut_lines_of_all_pages_are_those_of_the_piece(style: str, t: float,
         for tile, records in pages(style, t, extra):
             if (tile.part, tile.piece) == (part.name, piece.name):
                 back = drawn_to_flat(tile)
-                found += [shapely.LineString([back(a), back(b)]) for a, b in lines(records, "Cutting")]
+                window = shapely.box(*tile.window)
+                every = (shapely.LineString([back(a), back(b)]) for a, b in lines(records, "Cutting"))
+                found += [line for line in every if window.buffer(1e-6).covers(line)]
         true = shapely.MultiLineString([[*r, r[0]] for r in (piece.outline, *piece.holes)] + [list(s) for s in piece.slits])
         assert shapely.union_all(found).hausdorff_distance(true) < 1e-6
 
@@ -174,6 +175,81 @@ def test_the_legend_shows_the_lines_of_the_page_only() -> None:
         assert ("valley fold" in said) == bool(lines(records, "Creasing"))
 
 
+def shared() -> list[tuple[Tile, tuple[Record, ...]]]:
+    """The tiles of a page that two templates share, with what is drawn on it."""
+    every = pages("tray", 0.3, "")
+    leaves = [tile.leaf for tile, _ in every]
+    found = [(tile, records) for tile, records in every if leaves.count(tile.leaf) > 1]
+    assert len(found) >= 2 and len({tile.leaf for tile, _ in found}) == 1
+    return found
+
+
+def drawn(tile: Tile) -> shapely.Polygon:
+    """A tile's window on paper as drawn."""
+    back = drawn_to_flat(tile).inverse()
+    x0, y0, x1, y1 = tile.window
+    return shapely.Polygon(back.ring(((x0, y0), (x1, y0), (x1, y1), (x0, y1))))
+
+
+def test_each_template_on_a_shared_page_has_its_name_and_its_count_in_its_window_off_the_piece() -> None:
+    made = plan("tray")
+    for tile, records in shared():
+        piece = next(p for p in made.net.part[tile.part].pieces if p.name == tile.piece)
+        shape = shapely.Polygon(drawn_to_flat(tile).inverse().ring(piece.outline))
+        for words in (tile.name, f"{tile.piece}: cut 1"):
+            (r,) = (r for r in records if r.kind == "text" and r.words == words)
+            assert drawn(tile).buffer(0.01).covers(words_box(r))
+            assert not words_box(r).intersects(shape)
+
+
+def test_a_shared_page_has_one_legend_one_foot_and_one_pair_of_lines_to_measure() -> None:
+    _, records = shared()[0]
+    said = [r.words for r in records if r.kind == "text"]
+    assert said.count(LABELS["cut"]) == said.count(LABELS["valley"]) == 1
+    assert said.count(LABELS["this_side_inside"]) == 1
+    assert said.count(LABELS["tick"]) == 2
+    assert sum(LABELS["actual_size"] in text for text in said) == 1
+    assert any(all(tile.name in text for tile, _ in shared()) for text in said)
+
+
+def test_lines_on_a_shared_page_stay_in_the_window_of_their_template() -> None:
+    windows = [drawn(tile) for tile, _ in shared()]
+    for line in lines(shared()[0][1], "Cutting", "Creasing", "ReverseCreasing"):
+        assert sum(window.buffer(1e-6).covers(shapely.LineString(line)) for window in windows) == 1
+
+
+def test_the_map_of_a_template_that_shares_its_page_shows_the_others_in_dots() -> None:
+    made = plan("tray")
+    names = [tile.piece for tile, _ in shared()]
+    for name in names:
+        pen = RecordingPen()
+        pagemap.draw(pen, made, name, (0, 0, 60, 80))
+        size = {r.words: r.size_pt for r in pen.records if r.kind == "text"}
+        own = {tile.name: tile.piece == name for tile, _ in shared()}
+        assert all((size[tile] > pagemap.TITLE_PT) == mine for tile, mine in own.items())
+        assert sum(r.stroke == STROKES["ghost"] for r in pen.records) == len(names) - 1
+        points = shapely.MultiPoint([p for r in pen.records for p in r.points])
+        assert shapely.box(0, 0, 60, 80).buffer(0.01).covers(points)
+
+
+def test_the_map_of_a_template_that_is_taped_shows_its_windows_only() -> None:
+    made = plan("lidded-box")
+    taped = next(tile for tile in made.tiles if tile.neighbours)
+    pen = RecordingPen()
+    pagemap.draw(pen, made, taped.piece, (0, 0, 60, 80))
+    names = {tile.name for tile in made.tiles if tile.piece == taped.piece}
+    assert names <= set(pen.texts()) <= names | {taped.piece}
+
+
+def test_marks_are_drawn_as_large_as_they_are_kept_free() -> None:
+    made = plan("lidded-box", page='overlap = "6 mm"')
+    pen = RecordingPen()
+    draw_leaf(pen, made, made.tiles[0].leaf, SAID)
+    circles = [np.array(r.points) for r in pen.records if r.closed and r.layer == "Legend" and len(r.points) == 64]
+    widths = sorted(round(float(np.ptp(c[:, 0])), 2) for c in circles)
+    assert widths.count(3.0) == len(made.tiles[0].marks) >= 3
+
+
 def test_all_layers_are_those_of_the_standard() -> None:
     for _, records in pages("tuck-carton", 0.3, ""):
         assert {r.layer for r in records} <= set(LAYERS)
@@ -197,7 +273,7 @@ def test_a_narrow_flap_has_its_name_along_it() -> None:
     for _, records in pages("lidded-box", 0.3, ""):
         angle = {r.words: r.angle for r in records if r.kind == "text"}
         if "glue flap" in angle:
-            assert angle["wall"] == 0.0 and angle["glue flap"] == 90.0
+            assert abs(angle["wall"] - angle["glue flap"]) == 90.0
             return
     raise AssertionError("no glue flap has its name")
 
@@ -241,7 +317,7 @@ def test_the_grain_runs_as_the_sheet_lies() -> None:
 def test_a_page_is_drawn_the_same_again() -> None:
     made: Plan = plan("tray")
     pen = RecordingPen()
-    draw_tile(pen, made, made.tiles[0], SAID)
+    draw_leaf(pen, made, 1, SAID)
     assert tuple(pen.records) == page("tray", 0.3, "", 0)
 
 
@@ -252,67 +328,3 @@ def test_marks_stay_whole_in_the_window() -> None:
             if r.closed and r.layer == "Legend" and len(r.points) == 64:
                 xs, ys = zip(*r.points, strict=True)
                 assert x0 <= min(xs) and max(xs) <= x1 and y0 <= min(ys) and max(ys) <= y1, tile.name
-
-
-NUMBER = st.floats(-30, 30).map(lambda v: round(v, 2))
-POINT = st.tuples(NUMBER, NUMBER)
-WINDOW = (-10.0, -5.0, 12.0, 8.0)
-
-
-@given(POINT, POINT)
-def test_a_clipped_line_is_its_part_inside_the_window(a: tuple[float, float], b: tuple[float, float]) -> None:
-    inside = shapely.LineString([a, b]).intersection(shapely.box(*WINDOW))
-    found = clipped((a, b), WINDOW)
-    assert (math.dist(*found) if found else 0.0) == pytest.approx(inside.length, abs=1e-6)
-
-
-@given(st.lists(POINT, min_size=3, max_size=8, unique=True))
-def test_the_runs_of_a_ring_are_its_line_inside_the_window(points: list[tuple[float, float]]) -> None:
-    ring = [*points, points[0]]
-    each = sum(shapely.LineString(pair).intersection(shapely.box(*WINDOW)).length for pair in itertools.pairwise(ring))
-    total = 0.0
-    for run, closed in runs(points, WINDOW, closed=True):
-        total += shapely.LineString([*run, run[0]] if closed else run).length
-    assert total == pytest.approx(each, abs=1e-6)
-
-
-def test_a_ring_inside_the_window_stays_closed() -> None:
-    ring = ((0.0, 0.0), (5.0, 0.0), (5.0, 5.0))
-    assert runs(ring, WINDOW, closed=True) == [(ring, True)]
-
-
-@given(st.lists(st.tuples(POINT, POINT), max_size=6), POINT, st.floats(1, 15), st.floats(1, 8))
-def test_room_that_is_found_is_free(found: list[Line], near: tuple[float, float], wide: float, high: float) -> None:
-    room = Room((-30.0, -30.0, 30.0, 30.0), 0.5)
-    room.take_lines(found)
-    at = room.spot((wide, high), near, 0.5)
-    if at is not None:
-        rectangle = shapely.box(at[0] - wide / 2, at[1] - high / 2, at[0] + wide / 2, at[1] + high / 2)
-        assert all(rectangle.distance(shapely.LineString(line)) > 0.3 for line in found)
-
-
-@given(st.lists(POINT, min_size=3, max_size=3, unique=True), POINT)
-def test_room_in_an_area_is_the_nearest_of_all_places_in_it(corners: list[tuple[float, float]], near: tuple[float, float]) -> None:
-    area = shapely.Polygon(corners)
-    x, y = (a.ravel() for a in np.meshgrid(np.arange(-28.0, 29.0), np.arange(-29.0, 30.0)))
-    within = shapely.contains_xy(area, x, y)
-    away = np.hypot(x[within] - near[0], y[within] - near[1])
-    at = Room((-30.0, -30.0, 30.0, 30.0)).spot((4.0, 2.0), near, 0.0, area)
-    assert (at is None) == (not len(away))
-    if at is not None:
-        assert math.dist(at, near) == pytest.approx(away.min(), abs=1e-4)
-        assert area.covers(shapely.Point(at))
-
-
-def test_there_is_no_room_in_what_is_taken() -> None:
-    room = Room((0.0, 0.0, 40.0, 20.0))
-    assert room.spot((10.0, 5.0), (20.0, 10.0)) is not None
-    room.take((0.0, 0.0, 40.0, 16.0))
-    assert room.spot((10.0, 5.0), (20.0, 10.0)) is None
-
-
-def test_hatched_room_is_given_only_when_asked_for() -> None:
-    room = Room((0.0, 0.0, 20.0, 20.0))
-    room.take_area(((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0)))
-    assert room.spot((5.0, 5.0), (10.0, 10.0)) is None
-    assert room.spot((5.0, 5.0), (10.0, 10.0), hatched=True) is not None

@@ -26,6 +26,7 @@ LABELS: Final[Mapping[str, str]] = {
     "tick": "50 mm",
     "datum": "datum",
     "sheet": "sheet {n}",
+    "pattern": "layout {n}, {times} times",
     "page_of": "",
 }
 """A key `part/panel` holds the name of a panel, and `role` that of panels of one role; without them their own names serve."""

@@ -49,6 +49,14 @@ def draw_sheet(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, 
     _SheetPicture(pen, plan, placed, box, words).draw(say(words, "sheet", n=str(number)))
 
 
+def draw_pattern(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
+    """A sheet that is cut several times for many boxes, drawn as `draw_sheet` does."""
+    pattern = plan.many.patterns[number - 1] if plan.many else None
+    if pattern:
+        title = say(words, "pattern", n=str(number), times=str(pattern.times))
+        _SheetPicture(pen, plan, pattern.placed, box, words).draw(title)
+
+
 @dataclass(frozen=True)
 class _Mark:
     """A figure on a datum edge: where it stands on paper along the edge, how far in its extension line reaches, its words."""

@@ -32,7 +32,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Legend:
-    """`title` and `face` stand over the rows; `narrow`: with short samples, and the face told in two lines."""
+    """`title` (none where it is empty) and `face` stand over the rows; `narrow`: with short samples, the face in two lines."""
 
     title: str
     face: str
@@ -54,7 +54,7 @@ class Legend:
     def heads(self) -> list[tuple[str, float]]:
         """What stands over the rows, line by line, each with its size in points."""
         faces = in_two(self.face) if self.narrow else (self.face,)
-        return [(self.title, TITLE_PT), *((line, TEXT_PT) for line in faces)]
+        return [pair for pair in ((self.title, TITLE_PT), *((line, TEXT_PT) for line in faces)) if pair[0]]
 
     @property
     def _sample(self) -> float:
@@ -106,7 +106,7 @@ class Legend:
     def _parted(self, pen: Pen, room: Room, window: Box) -> None:
         """Each line by itself where there is room, over hatching when need be."""
         near = (window[2], window[1])
-        for text, size_pt in ((self.title, TITLE_PT), (self.face, TEXT_PT)):
+        for text, size_pt in [pair for pair in ((self.title, TITLE_PT), (self.face, TEXT_PT)) if pair[0]]:
             size = pen.width(text, size_pt, True), LINE
             if at := room.spot(size, near, 0.5) or room.spot(size, near, 0.5, hatched=True):
                 pen.text((at[0] - size[0] / 2, at[1] - _low(size_pt)), text, size_pt, bold=True, halo=True, layer="Legend")

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from booklet.drawing import template
+from booklet import on_card
+from booklet.drawing import cardpage, template
 from booklet.drawing.pen import STROKES, Pen
 from booklet.pages import markdown
 from booklet.pages.facts import facts_of
@@ -171,7 +172,7 @@ class _Maker:
             self.file.page(paper)
             self.page_of[leaf] = self.file.pages
             if leaf == 1:
-                self._noted(TEMPLATES, self.labels["template_page"])()
+                self._noted(TEMPLATES, self.labels["sheet_page" if on_card.asked(self.plan.spec) else "template_page"])()
 
     def _last(self) -> None:
         """Contents, template pages, heads and feet, now that every page has its number."""
@@ -192,7 +193,8 @@ class _Maker:
 
     def _template_page(self, pen: Pen, leaf: int, number: int) -> None:
         said = {**self.labels, "page_of": self._page_words(number)}
-        template.draw_leaf(pen, self.plan, leaf, said)
+        draw = cardpage.draw_leaf if on_card.asked(self.plan.spec) else template.draw_leaf
+        draw(pen, self.plan, leaf, said)
 
     def _head_and_foot(self, pen: Pen, number: int) -> None:
         """The title and the section above, the page's number below, each clear of the frame."""

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Literal
+from itertools import groupby
+from typing import Any, Literal
 
+from booklet import sheets
 from booklet.check import Check
-from booklet.cuts import Cut, measures
+from booklet.cuts import Cut, measures, settings, stops
+from booklet.marking import Arc, MarkedPiece, Ruled, figure, marked
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import Figures
 from booklet.pages.records import (
@@ -22,6 +25,7 @@ from booklet.pages.records import (
     GlueFacts,
     GlueTable,
     ItemFacts,
+    MarkingFacts,
     PageFacts,
     PieceFacts,
     SpotFacts,
@@ -44,6 +48,9 @@ def _detailed(plan: Plan) -> Literal["", "wide", "tall"]:
 
 NARROW = 160.0
 """mm: a page narrower than this has one column (chosen by us)."""
+
+MOST_SPOTS = 24
+"""So many rows a table of glued spots has at most, so that it stands in a column of a page (chosen by us)."""
 
 MANY_MEASURES = 24
 """A template with more running measures than this is drawn larger in the cut list (chosen by us)."""
@@ -68,6 +75,9 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         pieces=tuple(_piece(plan, tell, words, part, [piece]) for part, piece in plan.pieces),
         templates=tuple(_piece(plan, tell, words, part, _copies(part, piece)) for part, piece, _ in plan.templates),
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
+        marking=tuple(_marking(plan, tell, words, sheet) for sheet in marked(plan.net, plan.thickness.way, plan.spec.units)),
+        settings=sum(count * settings(_own(plan, part, piece)) for part, piece, count in plan.templates),
+        stops=any(stops(part, piece) for part, piece, _ in plan.templates),
         steps=steps_of(plan, words),
         checks=_groups(plan.checks, words),
         warnings=tuple(_warned(plan, c, tell, words) for c in plan.checks if not c.ok),
@@ -131,9 +141,24 @@ def _card(plan: Plan, tell: Figures, words: Words) -> CardFacts:
         half_cut=plan.thickness.way == "half-cut",
         way=words("ways", plan.thickness.way),
         way_verb=words("way_verbs", plan.thickness.way),
-        sheets=plan.sheets,
-        sheets_all=plan.sheets * plan.spec.booklet.copies,
+        **_sheets(plan),
     )
+
+
+def _sheets(plan: Plan) -> dict[str, Any]:
+    card, copies, many = plan.card, plan.spec.booklet.copies, plan.many
+    waste = sheets.waste(plan.net, card, plan.sheets)
+    return {
+        "sheets": plan.sheets,
+        "least": sheets.least(plan.net, card),
+        "waste": f"{100 * waste:.0f} %",
+        "sheets_all": plan.sheets_all,
+        "least_all": many.least if many else sheets.least(plan.net, card, copies),
+        "waste_all": f"{100 * (many.waste if many else waste):.0f} %",
+        "mixed": many is not None and many.sheets < copies * plan.sheets,
+        "pack": card.pack or 0,
+        "pack_boxes": sheets.pack_yield(plan.net, card, card.pack) if card.pack else 0,
+    }
 
 
 def _page(plan: Plan, tell: Figures) -> PageFacts:
@@ -163,13 +188,17 @@ def _glue(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
 
 
 def _glued(plan: Plan, tell: Figures, words: Words) -> tuple[GlueTable, ...]:
-    """The bonds of every part that has any, numbered from 1 in the order of the net, as on the glue map."""
+    """The bonds of every part that has any, numbered from 1 in the order of the net, as on the glue map; a long table in several."""
     step = {number: step.number for step in plan.net.steps for number in step.bonds}
     return tuple(
-        GlueTable(words("parts", part.role), tuple(_spot(plan, tell, words, n + 1, step.get(n, 0), bond) for n, bond in bonds))
+        GlueTable(words("parts", part.role), tuple(_spot(plan, tell, words, n + 1, step.get(n, 0), bond) for n, bond in some))
         for part in plan.net.parts
-        if (bonds := plan.bonds_of(part))
+        for some in _by(plan.bonds_of(part), MOST_SPOTS)
     )
+
+
+def _by(found: Sequence[tuple[int, Bond]], most: int) -> Iterator[Sequence[tuple[int, Bond]]]:
+    yield from (found[k : k + most] for k in range(0, len(found), most))
 
 
 def _spot(plan: Plan, tell: Figures, words: Words, number: int, step: int, bond: Bond) -> SpotFacts:
@@ -184,7 +213,8 @@ def _copies(part: Part, template: Piece) -> list[Piece]:
 def _piece(plan: Plan, tell: Figures, words: Words, part: Part, pieces: list[Piece]) -> PieceFacts:
     """The first piece tells the size; the panels are those of all of them."""
     first = pieces[0]
-    pages = [tile.leaf for tile in plan.tiles if tile.part == part.name and tile.piece == first.template]
+    names = {piece.name for piece in pieces} if plan.spec.page.print_on == "card" else {first.template}
+    pages = sorted({tile.leaf for tile in plan.tiles if tile.part == part.name and tile.piece in names})
     panels = [name for piece in pieces for name in piece.panels]
     return PieceFacts(
         name=plain(first.name),
@@ -199,13 +229,7 @@ def _piece(plan: Plan, tell: Figures, words: Words, part: Part, pieces: list[Pie
 
 
 def _cut_table(plan: Plan, tell: Figures, words: Words, part: Part, piece: Piece) -> CutTable:
-    own = [cut for cut in plan.cuts if cut.part == part.name and cut.piece == piece.name]
-    runs: list[list[Cut]] = []
-    for cut in own:
-        if runs and (runs[-1][0].kind, runs[-1][0].where) == (cut.kind, cut.where):
-            runs[-1].append(cut)
-        else:
-            runs.append([cut])
+    runs = [list(run) for _, run in groupby(_own(plan, part, piece), lambda cut: (cut.kind, cut.where, cut.freehand))]
     names = words.listed(plain(p.name) for p in _copies(part, piece))
     return CutTable(piece.name, names, tuple(_cut_row(run, tell, words) for run in runs))
 
@@ -213,7 +237,62 @@ def _cut_table(plan: Plan, tell: Figures, words: Words, part: Part, piece: Piece
 def _cut_row(run: Iterable[Cut], tell: Figures, words: Words) -> CutRow:
     cuts = list(run)
     numbers = words.numbers(cut.number for cut in cuts)
-    return CutRow(numbers, words("cuts", cuts[0].kind), words("cuts", cuts[0].where), tell.long(sum(cut.mm for cut in cuts)))
+    what = "freehand" if cuts[0].freehand else cuts[0].kind
+    return CutRow(numbers, words("cuts", what), words("cuts", cuts[0].where), tell.long(sum(cut.mm for cut in cuts)))
+
+
+def _own(plan: Plan, part: Part, piece: Piece) -> list[Cut]:
+    """The order of cuts of one template."""
+    return [cut for cut in plan.cuts if (cut.part, cut.piece) == (part.name, piece.name)]
+
+
+def _marking(plan: Plan, tell: Figures, words: Words, sheet: MarkedPiece) -> MarkingFacts:
+    part, piece, count = next(one for one in plan.templates if (one[0].name, one[1].name) == (sheet.part, sheet.piece))
+    kinds = list(dict.fromkeys(one.kind for one in sheet.scores))
+    return MarkingFacts(
+        template=sheet.piece,
+        title=words.listed(plain(p.name) for p in _copies(part, piece)),
+        count=count,
+        width=tell.length(sheet.size[0]),
+        height=tell.length(sheet.size[1]),
+        turned=sheet.mirrored,
+        pricked="half-cut" in kinds and plan.net.marks == "inside" and not sheet.mirrored,
+        heads=(words("marking", "point"), words("marking", "across"), words("marking", "up")),
+        points=tuple((str(p.number), figure(p.x, plan.spec.units), figure(p.y, plan.spec.units)) for p in sheet.points),
+        lines=tuple(_lines(tell, words, sheet)),
+    )
+
+
+def _lines(tell: Figures, words: Words, sheet: MarkedPiece) -> Iterable[str]:
+    """What is scored, half-cut and cut, a sentence each, by the numbers of the order of cuts."""
+    ruled = [(one.kind, one.number, _ruled(words, one)) for one in (*sheet.scores, *sheet.cuts)]
+    rows = sorted([*ruled, *(("cut", number, text) for number, text in _arcs(tell, words, sheet.arcs))], key=lambda row: row[1])
+    for kind, run in groupby(rows, lambda row: row[0]):
+        lines = words("marking", "between").join(text for _, _, text in run)
+        yield words.filled(words("marking", "lines"), "marking.lines", what=words("cuts", kind), lines=lines)
+
+
+def _ruled(words: Words, one: Ruled) -> str:
+    """A setting of the ruler: its number and the points that are joined, those in a row as one chain."""
+    chains: list[list[int]] = []
+    for a, b in one.lines:
+        if chains and chains[-1][-1] == a:
+            chains[-1].append(b)
+        else:
+            chains.append([a, b])
+    dash, comma = words("marking", "dash"), words("lists", "comma")
+    lines = comma.join(dash.join(map(str, chain)) for chain in chains)
+    return words.filled(words("marking", "line"), "marking.line", number=str(one.number), points=lines)
+
+
+def _arcs(tell: Figures, words: Words, arcs: Iterable[Arc]) -> Iterable[tuple[int, str]]:
+    """What is cut without the ruler; corners of one radius that follow each other are told together."""
+    for (kind, radius, _), group in groupby(arcs, lambda arc: (arc.kind, arc.radius, 0 if arc.kind == "corner" else arc.number)):
+        run = list(group)
+        numbers = [n for arc in run for n in arc.points]
+        points = words.listed(map(str, sorted(numbers))) if kind == "corner" else words("marking", "dash").join(map(str, numbers))
+        given = {"number": words.numbers(arc.number for arc in run), "points": points, "radius": tell.length(radius)}
+        yield run[0].number, words.filled(words("marking", kind), f"marking.{kind}", **given)
 
 
 def _groups(checks: Iterable[Check], words: Words) -> tuple[CheckGroup, ...]:
@@ -256,7 +335,7 @@ def _check(check: Check, words: Words) -> CheckFacts:
         title=plain(words.get("checks", check.name) or check.text),
         figure=Figures.number(check.figure),
         limit=Figures.number(check.limit),
-        unit=check.unit.replace("mm2", "mm\u00b2").replace("m3", "m\u00b3"),
+        unit=check.unit.replace("mm2", "mm\u00b2").replace("m3", "m\u00b3").replace("g/m2", "g/m\u00b2"),
         verdict=words("verdicts", verdict),
         text=plain(check.text),
     )

@@ -44,7 +44,11 @@ class ItemFacts:
 
 @dataclass(frozen=True, slots=True)
 class CardFacts:
-    """The card. `sheets` for one box, `sheets_all` for all copies."""
+    """The card. `sheets` for one box, `sheets_all` for all copies; `least`, `waste`: nobody needs fewer, and the share left over.
+
+    `mixed`: whether the sheets of several boxes are laid out together. `pack`: sheets in a pack, 0 where that is not told, and the
+    number of boxes that it gives.
+    """
 
     sheet: str
     size: str
@@ -59,7 +63,14 @@ class CardFacts:
     way: str
     way_verb: str
     sheets: int
+    least: int
+    waste: str
     sheets_all: int
+    least_all: int
+    waste_all: str
+    mixed: bool
+    pack: int
+    pack_boxes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +140,27 @@ class CutTable:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkingFacts:
+    """One template as it is marked out by ruler, `width` and `height` with their unit.
+
+    `heads` and `points`: number, across, up of each point. `lines`: a sentence of Markdown on what is scored
+    and one on what is cut, by the numbers of the order of cuts and those of the points.
+    `turned`: all is drawn on the face that is not marked; `pricked`: half-cuts alone are made on the other face.
+    """
+
+    template: str
+    title: str
+    count: int
+    width: str
+    height: str
+    turned: bool
+    pricked: bool
+    heads: tuple[str, str, str]
+    points: tuple[tuple[str, str, str], ...]
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CheckFacts:
     """One check: its title, figure, limit and verdict; `text` is its sentence."""
 
@@ -185,6 +217,9 @@ class Facts:
     pieces: tuple[PieceFacts, ...]
     templates: tuple[PieceFacts, ...]
     cuts: tuple[CutTable, ...]
+    marking: tuple[MarkingFacts, ...]
+    settings: int
+    stops: bool
     steps: tuple[StepFacts, ...]
     checks: tuple[CheckGroup, ...]
     warnings: tuple[CheckFacts, ...]

@@ -125,7 +125,15 @@ class Words:
         return said[number] if 0 <= number < len(said) else str(number)
 
     def panel(self, name: str, role: str) -> str:
-        """A panel's name as it is said: wall-1 is "wall 1", closing-top is "top closing panel", base is "base"."""
+        """A panel's name as it is said: wall-1 is "wall 1", closing-top is "top closing panel", base is "base".
+
+        The halves of one that is joined across have a letter: wall-1.a is "wall 1a", base.b is "base b"; further panels of one
+        smooth face have a number and no name of their own: splice-strip-1.2 is "splice strip 1".
+        """
+        name, _, half = name.partition(".")
+        if half and not half.isdigit():
+            whole = self.panel(name, role)
+            return whole + half if whole[-1:].isdigit() else f"{whole} {half}"
         ending = name.rpartition("-")[2]
         if ending.isdigit():
             return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=ending)
@@ -137,7 +145,10 @@ class Words:
         """Several panels, by name and role, as they are said: "walls 1 and 3", "wall 2 and hem 2"; `told`: in a sentence, "the base"."""
         groups: dict[str, list[str]] = {}
         for name, role in named:
-            groups.setdefault(role, []).append(name)
+            face, _, half = name.partition(".")
+            own, group = face if half.isdigit() else name, groups.setdefault(role, [])
+            if own not in group:
+                group.append(own)
         return self.listed(said for role, names in groups.items() for said in self._group(role, names, told))
 
     def _group(self, role: str, names: list[str], told: bool) -> list[str]:

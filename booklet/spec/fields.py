@@ -22,14 +22,14 @@ from booklet.lengths import (
     tell,
 )
 from booklet.lengths import Sheet as SheetSize
-from booklet.spec.model import BAR, Option
+from booklet.spec.bars import LONG, SHORT, believed, known_fit, nominal
+from booklet.spec.model import Option
 
 Reader = Callable[[object], Any]
 
 LONGEST_TITLE = 80
 MOST_COPIES = 1000
-FARTHEST_BAR = 0.04
-"""A printer is out by 1 % at most; 2.7 % is a Letter page shrunk to A4, 6 % the other way (computed). Limit chosen by us."""
+MOST_IN_PACK = 10_000
 
 _BIDI = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
@@ -166,28 +166,58 @@ def flag(value: object) -> bool:
     return value
 
 
-def copies(value: object) -> int:
-    """A whole number of boxes."""
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_COPIES:
-        raise Misread(f"{show(value)} is no number of copies: write a whole number from 1 to {MOST_COPIES}, without quotes")
-    return value
+def count(most: int, what: str) -> Reader:
+    """A whole number from 1 to `most`; `what` it is: "number of copies"."""
+
+    def read(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= most:
+            raise Misread(f"{show(value)} is no {what}: write a whole number from 1 to {most}, without quotes")
+        return value
+
+    return read
 
 
 def printed_bar(value: object) -> tuple[float, float]:
-    """What the two 100 mm bars measured in mm, across and up the page."""
+    """What two bars measured in mm, across and up the page: those of the print check, or those of the test print."""
     if not isinstance(value, list) or len(value) != 2:
         raise Misread(f'{show(value)} is not two lengths: write what the bars measured across and up, as in ["98.6 mm", "99.1 mm"]')
-    across, up = (_bar(length) for length in value)
+    read = [_bar(length) for length in value]
+    across, up = (mm for mm, _ in read)
+    if believed(across, LONG[1]) and believed(up, LONG[0]):
+        raise Misread(f"{show(value[0])} is the bar up and {show(value[1])} the bar across: write the one across first, then the one up")
+    wrong = [text or _misprint(value[axis], mm, axis) for axis, (mm, text) in enumerate(read)]
+    if any(wrong):
+        raise Misread("; ".join(text for text in wrong if text))
     return across, up
 
 
-def _bar(value: object) -> float:
-    found = parse_positive(value)
-    off = found.mm / BAR - 1
-    if abs(off) > FARTHEST_BAR + 1e-9:
-        told = f"{show(value)} is {abs(off) * 100:.1f} % {'more' if off > 0 else 'less'} than 100 mm, a misprint"
-        raise Misread(f"{told}: print the page again at 100 %, not fitted to the page, and measure again (up to 4 % is corrected)")
-    return found.mm
+def _bar(value: object) -> tuple[float, str]:
+    """What a bar measured in mm, or 0 and what is wrong with it."""
+    try:
+        return parse_positive(value).mm, ""
+    except Misread as misread:
+        return 0.0, str(misread)
+
+
+def _misprint(value: object, mm: float, axis: int) -> str:
+    """Why a figure cannot be what a bar measured on this axis; "" where it can."""
+    bar = nominal(mm, axis)
+    if believed(mm, bar):
+        return ""
+    way, other = ("across", "up") if axis == 0 else ("up", "across")
+    if believed(mm, LONG[1 - axis]):
+        return f"{show(value)} stands where the bar {way} belongs, but is the bar {other}: write the one across first, then the one up"
+    off = mm / bar - 1
+    told = f"{show(value)} is {abs(off) * 100:.1f} % {'more' if off > 0 else 'less'} than {bar:g} mm, a misprint"
+    limits = f"the bar {way} of {SHORT:g} or {LONG[axis]:g} mm can be off by up to 4 %"
+    return f"{told}: {limits}; {_again(mm / bar)}"
+
+
+def _again(scale: float) -> str:
+    """What to do about a misprint."""
+    fit = known_fit(scale)
+    cause = f"fit to page is the likely cause ({fit}): switch it off and " if fit else ""
+    return f"{cause}print the page again at 100 %, not fitted to the page, and measure again"
 
 
 def style(names: Sequence[str]) -> Reader:

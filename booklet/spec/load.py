@@ -44,6 +44,17 @@ def load(path: Path, shelf: Mapping[str, Sequence[Option]], layouts: Sequence[st
     return _build(reading, shipped, source.raw, path)
 
 
+def read_page(given: Mapping[str, object], units: Units) -> Page:
+    """The printer's page of keys as they stand under [page], the others by their defaults. Raises `SpecError` with all the faults."""
+    known = tables(Shipped({}, ("home",), ("en",), Path()), None)
+    kept = {TOP: {}, "page": known["page"], "booklet": known["booklet"]}
+    reading = _Reading({"page": dict(given), "booklet": {"units": units}}, {}, kept)
+    reading.take()
+    if reading.faults:
+        raise SpecError(reading.faults)
+    return _page(reading.values)
+
+
 def _told(faults: list[Fault]) -> list[Fault]:
     """In the order of the file, and no more than a screen or so."""
     ordered = sorted(faults, key=lambda fault: fault.line or 10**9)
@@ -155,7 +166,7 @@ def _item(v: Mapping[str, Any]) -> Item:
 def _card(v: Mapping[str, Any]) -> Card:
     gsm, caliper = v["card.weight"], v["card.caliper"]
     sheet = v["card.sheet"]
-    plain = {name: v[f"card.{name}"] for name in ("edge", "gap", "grain", "keep_grain", "splice", "fold")}
+    plain = {name: v[f"card.{name}"] for name in ("edge", "gap", "grain", "keep_grain", "splice", "fold", "pack")}
     if caliper is not None:
         return Card(caliper, sheet.size, gsm=gsm, sheet_name=sheet.name, **plain)
     if gsm is not None:

@@ -11,11 +11,12 @@ from typing import Literal
 from booklet.card import Card
 from booklet.grid import Grid, Units
 from booklet.lengths import Length, as_read
+from booklet.spec import bars
 
 Value = float | str | bool | None
 """What an option of a style can hold: a length in mm, a choice, a flag, or None (the style works it out)."""
 
-BAR = 100.0
+BAR = bars.SHORT
 """Length of the bars of the print check in mm."""
 
 
@@ -72,7 +73,7 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """The printer's page in mm. `printed_bar`: what the two 100 mm bars measured, x and y, or None."""
+    """The printer's page in mm. `printed_bar`: what two bars measured, x and y, or None; which bars is told by their lengths."""
 
     paper: tuple[float, float]
     name: str
@@ -83,8 +84,8 @@ class Page:
 
     @property
     def scale(self) -> tuple[float, float]:
-        """How large the printer prints in x and y; template sizes are drawn at one over it."""
-        return (self.printed_bar[0] / BAR, self.printed_bar[1] / BAR) if self.printed_bar else (1.0, 1.0)
+        """How large the printer prints in x and y; template sizes are drawn at one over it. See `bars.scale`."""
+        return (bars.scale(self.printed_bar[0], 0), bars.scale(self.printed_bar[1], 1)) if self.printed_bar else (1.0, 1.0)
 
     @property
     def printable(self) -> tuple[float, float]:

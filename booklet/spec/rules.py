@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from booklet.lengths import Sheet, tell
+from booklet.spec import bars
 
 Found = Iterator[tuple[str, str]]
 
@@ -79,4 +80,18 @@ def card(values: Values) -> Found:
         yield "card.keep_grain", 'the grain cannot be kept while it is not known: write grain = "first" or "second", or keep_grain = false'
 
 
-RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card)
+def printer(values: Values) -> Found:
+    """Bars that are short alike are those of a page that was fitted to the paper, unless the maker is sure."""
+    measured = values["page.printed_bar"]
+    if measured is None or values["page.sure"] is not False:
+        return
+    scales = bars.scale(measured[0], 0), bars.scale(measured[1], 1)
+    if bars.fitted(scales):
+        mean = sum(scales) / 2
+        known = f" ({fit})" if (fit := bars.known_fit(mean)) else ""
+        told = f"both bars are {(1 - mean) * 100:.1f} % short, so it seems that fit to page is on{known}"
+        advice = "switch it off, print the page again at 100 % and measure again"
+        yield "page.printed_bar", f"{told}: {advice}; where the figures are right all the same, write sure = true under [page]"
+
+
+RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer)

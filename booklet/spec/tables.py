@@ -9,12 +9,14 @@ from pathlib import Path
 from booklet.lengths import Misread, show
 from booklet.spec.fields import (
     LONGEST_TITLE,
+    MOST_COPIES,
+    MOST_IN_PACK,
     Key,
     Reader,
     advise,
     caliper,
     choice,
-    copies,
+    count,
     flag,
     grammage,
     length,
@@ -103,6 +105,7 @@ def _stuff() -> dict[str, dict[str, Key]]:
             "grain": Key(choice("first", "second", "unknown"), "unknown"),
             "keep_grain": Key(flag, False),
             "splice": Key(flag, False),
+            "pack": Key(count(MOST_IN_PACK, "number of sheets in a pack")),
         },
         "page": {
             "paper": Key(sheet(50.0, 3000.0), "A4", "Letter"),
@@ -110,6 +113,7 @@ def _stuff() -> dict[str, dict[str, Key]]:
             "overlap": Key(millimetres(LEAST_OVERLAP, 200.0), "10 mm", "3/8 in"),
             "print_on": Key(choice("paper", "card"), "paper"),
             "printed_bar": Key(printed_bar),
+            "sure": Key(flag, False),
         },
     }
 
@@ -119,7 +123,7 @@ def _booklet(shipped: Shipped) -> dict[str, Key]:
         "layout": Key(layout(shipped), shipped.layouts[0] if shipped.layouts else None),
         "units": Key(choice("mm", "in"), "mm"),
         "language": Key(choice(*shipped.languages), shipped.languages[0] if shipped.languages else None),
-        "copies": Key(copies, 1),
+        "copies": Key(count(MOST_COPIES, "number of copies"), 1),
     }
 
 

@@ -53,13 +53,16 @@ caliper = "0.30 mm"  # the thickness, measured on ten sheets and divided by ten;
 grain = "unknown"  # runs along the "first" or the "second" figure of `sheet`
 keep_grain = false  # true: all pieces lie with the grain
 splice = false  # true: a panel that is larger than the sheet may be joined of two
+# pack = 50  # how many sheets are sold together: tells how many boxes a pack gives
 
 [page]
 paper = "{paper}"  # of the printer; "A4", "Letter" or two sizes
 margin = "{margin}"  # what the printer leaves white on each side
 overlap = "{overlap}"  # shared by two pages that are taped together
 print_on = "paper"  # templates to tape and mark through; "card" prints on the card itself
-# printed_bar = ["98.6 mm", "99.1 mm"]  # what the 100 mm bars measured, across and up: corrects the printer
+# printed_bar = ["98.6 mm", "99.1 mm"]  # what the bars measured, across and up: of the print check (100 and 100 mm), or finer,
+#                                         of `booklet testprint` (180 and 240 mm); corrects the printer
+# sure = true  # takes those figures even where they look like a page fitted to the paper
 """
 
 _TAIL = """

@@ -224,8 +224,8 @@ def checks(net: Net, sheets: Sequence[MarkedPiece], units: Units) -> list[Check]
     """Every corner of the net is told to half a mark, and every line of it by two of the points."""
     half, found = round(Grid(units).mark / 2, 3), {(one.part, one.piece): one for one in sheets}
     pairs = [(part, piece, found.get((part.name, piece.name))) for part, piece in templates(net)]
-    off = max((_rounded(part, piece, one) for part, piece, one in pairs), default=0.0)
     order = cuts.order(net)
+    off = max((_rounded(order, part, piece, one) for part, piece, one in pairs), default=0.0)
     left = sum(_left_out(order, part, piece, one, half) for part, piece, one in pairs)
     return [
         at_most(
@@ -235,12 +235,20 @@ def checks(net: Net, sheets: Sequence[MarkedPiece], units: Units) -> list[Check]
     ]
 
 
-def _rounded(part: Part, piece: Piece, one: MarkedPiece | None) -> float:
-    """How far the farthest corner of a piece is from the nearest point that is told, across or up, mm."""
-    told = [(p.told_x, p.told_y) for p in one.points] if one else []
-    wide = bounds(piece.outline)[2] - bounds(piece.outline)[0]
-    corners = [(wide - x if one and one.mirrored else x, y) for x, y in cuts.points(part, piece)]
-    return max(min((max(abs(x - a), abs(y - b)) for a, b in told), default=math.inf) for x, y in corners)
+def _rounded(order: Sequence[Cut], part: Part, piece: Piece, one: MarkedPiece | None) -> float:
+    """How far the farthest end of a straight line is from the nearest point that is told, across or up, mm.
+
+    An end from which a rounded corner goes on is not told: the corner is.
+    """
+    if one is None:
+        return math.inf
+    told = [(p.told_x, p.told_y) for p in one.points]
+    own = [cut for cut in order if (cut.part, cut.piece) == (part.name, piece.name)]
+    corners = {arc.number for arc in one.arcs if arc.kind == "corner"}
+    soft = {end for cut in own if cut.number in corners for line in cut.lines for end in line}
+    ends = {end for cut in own if not cut.freehand for line in cut.lines for end in line} - soft
+    seen = [one.to_sheet(end) for end in ends]
+    return max((min(max(abs(x - a), abs(y - b)) for a, b in told) for x, y in seen), default=0.0)
 
 
 def _left_out(order: Sequence[Cut], part: Part, piece: Piece, one: MarkedPiece | None, half: float) -> float:

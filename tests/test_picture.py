@@ -240,3 +240,8 @@ def test_a_crack_between_two_tinted_boards_is_tinted_too() -> None:
     boards = (sheet("a", 0, 0, 20, 30, moves=True), sheet("b", 20.5, 0, 20, 30, moves=True))
     tints = [r for r in drawn(Scene(boards), TOP, 0.5).records if r.kind == "fill" and r.grey < 1]
     assert [len(r.rings) for r in tints] == [1]
+
+
+def test_an_arrow_of_what_does_not_move_stays_a_point() -> None:
+    still = arc([(3.0, 4.0, 5.0)] * 5)
+    assert np.allclose(still, (3.0, 4.0, 5.0))

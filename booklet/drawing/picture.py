@@ -289,6 +289,6 @@ def _bend(first: Points, middle: Points, last: Points) -> Points | None:
     a, b = first - last, middle - last
     square = np.cross(a, b)
     size = float(square @ square)
-    if size < 1e-4 * float(a @ a) * float(b @ b):
+    if size <= 1e-4 * float(a @ a) * float(b @ b):
         return None
     return last + np.cross(float(a @ a) * b - float(b @ b) * a, square) / (2 * size)

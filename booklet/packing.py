@@ -23,8 +23,11 @@ from booklet.plane import Ring, area, bounds, cleaned, shift, turn
 from booklet.rectangles import Blank, Free, Job, Layout, Sheet, Spot, Turned, by_rows, fill, goes, pack, row_ways
 from booklet.staircase import fewest
 
-_FEW, _FEW_NESTED, _TRIED, _EXACT = 5, 6, 48, 7
-"""Up to so many pieces every order is tried for rectangles, and for true shapes; the fewest sheets are certain (rectangles)."""
+_FEW, _FEW_NESTED, _TRIED = 5, 6, 48
+"""Up to so many pieces every order is tried for rectangles; true shapes are then laid in every order, or in so many of them."""
+
+_EXACT = 7
+"""Up to so many pieces the rectangles round them are laid on the fewest sheets for certain."""
 
 _RUNS = 120
 """Layouts of true shapes that are tried for one box, times its pieces: a box of very many pieces stays quick."""
@@ -228,19 +231,18 @@ class Packing:
         return tuple((Spot(form, Turned(0, *self.forms[form].size), 0.0, 0.0),) for form in order if not way.job.forms[form])
 
     def _laid(self, way: Way, order: list[int]) -> Layout:
-        """Rectangles first; true shapes where they might save a sheet or card on one."""
+        """Rectangles first; then true shapes; more and more is tried while a sheet might still be saved."""
         plain, rules = way.blanks[0]
         best = self._better((), (pack(o, plain, rule) for o, rule in product(self._orders(order), range(rules))))
         least = self.least([order.count(form) for form in range(len(self.forms))], len(best))
         if len(best) > least:
-            best = self._better(best, self._harder(way, order, least, len(best)), least)
-        tidier = max(map(len, best)) > 1 and len(order) <= _TIDY
-        if way.shapes and (len(best) > least or tidier):
-            best = self._better(best, self._nested(way, order, 4 if len(best) == least else 99))
-            if len(best) > least and len(order) <= _FEW_NESTED:
-                tried = list(product(dict.fromkeys(permutations(order)), range(2)))
-                some = tried[:: math.ceil(len(tried) / _TRIED)]
-                best = self._better(best, (pack(o, way.blanks[1][0], rule) for o, rule in some), least)
+            best = self._better(best, self._harder(way, order), least)
+        if way.shapes and (len(best) > least or (len(order) <= _TIDY and max(map(len, best)) > 1)):
+            best = self._better(best, self._nested(way, order, 4 if len(best) == least else _RUNS))
+        if way.shapes and len(best) > least and len(order) <= _FEW_NESTED:
+            best = self._better(best, self._nested_in_every_order(way, order), least)
+        if len(best) > least and len(order) <= _EXACT:
+            best = fewest(order, way.job, least, len(best) - 1) or best
         return best
 
     def _better(self, best: Layout, tried: Iterable[Layout], least: int = 0) -> Layout:
@@ -251,18 +253,22 @@ class Packing:
             best = min(filter(None, (best, layout)), key=lambda found: rank(found, self.card.usable), default=())
         return best
 
-    def _harder(self, way: Way, order: list[int], least: int, sheets: int) -> Iterator[Layout]:
-        """Rectangles again where a sheet might still be saved: row by row, in every order, and by exhausting."""
+    def _harder(self, way: Way, order: list[int]) -> Iterator[Layout]:
+        """Rectangles again, row by row and in every order."""
         yield from self.in_rows(way, order)
         if len(order) <= _FEW:
             for other, rule in product(dict.fromkeys(permutations(order)), range(2)):
                 yield pack(other, way.blanks[0][0], rule)
-        if not way.shapes and len(order) <= _EXACT:
-            yield fewest(order, way.job, least, sheets - 1) or ()
 
     def _nested(self, way: Way, order: list[int], most: int) -> Iterator[Layout]:
         runs = product(self._orders(order), range(nesting.RULES))
         for other, rule in islice(runs, max(1, min(most, _RUNS // len(order)))):
+            yield pack(other, way.blanks[1][0], rule)
+
+    def _nested_in_every_order(self, way: Way, order: list[int]) -> Iterator[Layout]:
+        """True shapes in every order of a few, and in some, evenly chosen, of more."""
+        tried = list(product(dict.fromkeys(permutations(order)), range(2)))
+        for other, rule in tried[:: math.ceil(len(tried) / _TRIED)]:
             yield pack(other, way.blanks[1][0], rule)
 
     def in_rows(self, way: Way, order: Sequence[int], most: int = 1000) -> Iterator[Layout]:

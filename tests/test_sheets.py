@@ -1,9 +1,7 @@
-"""Pieces on sheets of card: all there, inside, apart, on few sheets; and each check finds what is broken."""
+"""Pieces on sheets of card: all there, inside, apart, on few sheets; for many boxes too; and each check finds what is broken."""
 
 from __future__ import annotations
 
-import os
-import random
 from collections import Counter
 from dataclasses import replace
 
@@ -14,41 +12,11 @@ from hypothesis import strategies as st
 
 from booklet import packing
 from booklet.card import Card
-from booklet.net import Inside, Item, Net, Panel, Part, Piece
-from booklet.plane import Affine, Ring, area, bounds, shift, turn
-from booklet.rectangles import Spot, Turned
+from booklet.net import Net
+from booklet.plane import Affine, Ring, area, bounds, shift
 from booklet.sheets import Gang, Placed, area_used, checks, gang, lay, least, pack_yield, waste
-from booklet.space import identity, rows
 from tests import boxes
-
-LONG = os.environ.get("BOOKLET_LONG") == "1"
-CARD = Card(0.3, (304.8, 304.8), edge=6.0, gap=3.0)
-"""Usable: 292.8 mm square."""
-
-
-def rectangle(w: float, h: float, x: float = 0.0, y: float = 0.0) -> Ring:
-    return (x, y), (x + w, y), (x + w, y + h), (x, y + h)
-
-
-def net_of(*outlines: Ring, copies: int = 1) -> Net:
-    """A net of loose pieces, each of one panel."""
-    names = [f"piece-{i}" for i in range(len(outlines))]
-    panels = tuple(Panel(n, "wall", ring) for n, ring in zip(names, outlines, strict=True))
-    pieces = tuple(Piece(n, n, (n,), ring) for n, ring in zip(names, outlines, strict=True))
-    part = Part("box", "box", 0.3, names[0], (rows(identity()),) * copies, panels, (), pieces=pieces)
-    return Net("", "tray", 0.3, Inside(1, 1, 1), False, Item("block", 1, 1, 1), (part,), ())
-
-
-def sizes(*pairs: tuple[float, float]) -> Net:
-    return net_of(*(rectangle(w, h) for w, h in pairs))
-
-
-def count(net: Net, card: Card = CARD) -> int:
-    return max(p.sheet for p in lay(net, card))
-
-
-def failed(net: Net, placed: tuple[Placed, ...], card: Card = CARD) -> set[str]:
-    return {c.name for c in checks(net, card, placed) if not c.ok}
+from tests.mixes import CARD, LONG, count, failed, mixed, net_of, rectangle, row_layouts, sizes
 
 
 def moved(placed: tuple[Placed, ...], which: int, x: float, y: float) -> tuple[Placed, ...]:
@@ -215,129 +183,6 @@ def test_distances_are_those_of_the_outlines_and_not_of_the_boxes_round_them() -
     assert found.figure == pytest.approx(shapes[0].distance(shapes[1])) == 10.0
 
 
-FORK: Ring = ((0, 0), (200, 0), (200, 220), (150, 220), (150, 100), (50, 100), (50, 220), (0, 220))
-TONGUE: Ring = ((0, 0), (200, 0), (200, 150), (145, 150), (145, 250), (55, 250), (55, 150), (0, 150))
-"""A wall with two flaps and a notch of 100 x 120 between them, and a wall with a flap of 90 x 100."""
-
-
-def test_a_flap_reaches_into_a_notch() -> None:
-    """The rectangles round the two need two sheets."""
-    boxes_round = sizes(*((x1 - x0, y1 - y0) for x0, y0, x1, y1 in map(bounds, (FORK, TONGUE))))
-    net, card = net_of(FORK, TONGUE), replace(CARD, sheet=(304.8, 400.0))
-    assert count(boxes_round, card) == 2
-    assert failed(net, lay(net, card), card) == set()
-    assert count(net, card) == 1
-    assert least(net, card) == 1
-
-
-def test_with_kept_grain_a_half_turn_is_allowed_and_a_quarter_is_not() -> None:
-    """Two like walls go on one sheet, flap beside flap, only when one is turned round."""
-    wall: Ring = ((0, 0), (280, 0), (280, 100), (130, 100), (130, 190), (0, 190))
-    card = replace(CARD, sheet=(304.8, 310.0), keep_grain=True, grain="first")
-    placed = lay(net_of(wall, wall), card)
-    assert {(p.sheet, p.to_sheet.a) for p in placed} == {(1, 1.0), (1, -1.0)}
-    assert failed(net_of(wall, wall), placed, card) == set()
-    assert {abs(p.to_sheet.b) for p in lay(net_of(wall, wall), replace(card, sheet=(310.0, 304.8), grain="second"))} == {1.0}
-
-
-def test_pieces_that_are_one_form_turned_keep_their_own_grain() -> None:
-    card = replace(CARD, keep_grain=True, grain="first")
-    wall: Ring = ((0, 0), (200, 0), (200, 100), (100, 100), (100, 140), (0, 140))
-    turned = Affine(0, 1, -1, 0, 30, 7).ring(wall)
-    assert {abs(p.to_sheet.a) for p in lay(net_of(wall, turned), card)} == {1.0}
-    assert len(packing.packing(net_of(wall, turned), card).forms) == 2
-    assert len(packing.packing(net_of(wall, turned), CARD).forms) == 1
-
-
-def test_pieces_that_are_one_form_turned_nest_as_they_are() -> None:
-    wall: Ring = ((0, 0), (280, 0), (280, 100), (130, 100), (130, 190), (0, 190))
-    card = replace(CARD, sheet=(304.8, 310.0))
-    for quarter in range(4):
-        net = net_of(wall, turn(quarter).then(shift(-40, 7)).ring(wall))
-        placed = lay(net, card)
-        assert {p.sheet for p in placed} == {1}
-        assert failed(net, placed, card) == set()
-
-
-def test_a_piece_that_is_too_large_lies_alone() -> None:
-    net = sizes((400, 20), (50, 50), (60, 50))
-    sheets = Counter(p.sheet for p in lay(net, CARD))
-    assert sorted(sheets.values()) == [1, 2]
-    assert least(net, CARD) == 2
-
-
-def test_of_equal_numbers_of_sheets_the_largest_strip_is_left_whole() -> None:
-    """Four strips lie beside each other, not two and two."""
-    placed = lay(sizes(*[(280, 30)] * 4), CARD)
-    taken = [bounds(p.to_sheet.ring(rectangle(280, 30))) for p in placed]
-    spans = max(b[2] for b in taken) - min(b[0] for b in taken), max(b[3] for b in taken) - min(b[1] for b in taken)
-    assert min(spans) == pytest.approx(4 * 30 + 3 * 3)
-
-
-def test_a_strip_along_a_side_is_worth_more_than_a_small_rectangle_in_the_corner() -> None:
-    long, compact = (Spot(0, Turned(0, 280, 60), 0, 0),), (Spot(0, Turned(0, 100, 100), 0, 0),)
-    assert packing.rank((long,), CARD.usable) < packing.rank((compact,), CARD.usable)
-    assert packing.rank((compact,), CARD.usable) < packing.rank((compact, long), CARD.usable)
-
-
-def test_nothing_is_put_into_a_hole() -> None:
-    frame = net_of(rectangle(280, 280))
-    piece = replace(frame.parts[0].pieces[0], holes=(rectangle(200, 200, 40, 40),))
-    part = replace(frame.parts[0], pieces=(piece, replace(piece, name="small", outline=rectangle(100, 100), holes=())))
-    net = replace(frame, parts=(part,))
-    assert count(net) == 2
-    assert least(net, CARD) == 1
-    assert area_used(net, CARD) == pytest.approx(280**2 - 200**2 + 100**2)
-
-
-def flapped(rnd: random.Random) -> Ring:
-    """Walls in a row with tapered flaps below and above some of them, no larger than a sheet."""
-    height, deep, taper = rnd.uniform(40, 140), rnd.uniform(12, 45), rnd.uniform(3, 10)
-    walls = [(rnd.uniform(35, 100), rnd.random() < 0.7, rnd.random() < 0.5) for _ in range(rnd.randint(1, 3))]
-    below, above, x = [], [], 0.0
-    for width, low, high in walls:
-        below += [(x, 0.0), *([(x + taper, -deep), (x + width - taper, -deep)] if low else [])]
-        above += [(x, height), *([(x + taper, height + deep), (x + width - taper, height + deep)] if high else [])]
-        x += width
-    ring = (*below, (x, 0.0), (x, height), *reversed(above))
-    return tuple(dict.fromkeys(ring)) if max(height + 2 * deep, x) < 292 else flapped(rnd)
-
-
-def mixed(seed: int) -> Net:
-    rnd = random.Random(seed)
-    plain = [rectangle(rnd.uniform(40, 200), rnd.uniform(40, 200)) for _ in range(rnd.randint(0, 3))]
-    return net_of(*plain, *(flapped(rnd) for _ in range(rnd.randint(2, 6))))
-
-
-def row_by_row(boxes_round: list[tuple[float, float]], room: tuple[float, float], gap: float) -> int:
-    """From left to right, a new row where one is full, a new sheet where rows are: as simple as can be."""
-    sheets, x, y, deep = 1, 0.0, 0.0, 0.0
-    for w, h in boxes_round:
-        if x + w > room[0]:
-            x, y, deep = 0.0, y + deep + gap, 0.0
-        if y + h > room[1]:
-            sheets, x, y, deep = sheets + 1, 0.0, 0.0, 0.0
-        x, deep = x + w + gap, max(deep, h)
-    return sheets
-
-
-def row_layouts(net: Net, copies: int = 1) -> int:
-    """The best of six such layouts: as they come or the deepest first; as they are, lying, or standing."""
-    extents = [bounds(piece.outline) for piece in net.parts[0].pieces] * copies
-    as_is = [(x1 - x0, y1 - y0) for x0, y0, x1, y1 in extents]
-    turned = (as_is, [(max(s), min(s)) for s in as_is], [(min(s), max(s)) for s in as_is])
-    orders = [order for sides in turned for order in (sides, sorted(sides, key=lambda s: -s[1]))]
-    return min(row_by_row(order, CARD.usable, CARD.gap) for order in orders)
-
-
-@pytest.mark.parametrize("seed", range(100 if LONG else 20))
-def test_a_mix_of_pieces_never_takes_more_sheets_than_row_by_row(seed: int) -> None:
-    net = mixed(seed)
-    placed = lay(net, CARD)
-    assert failed(net, placed) == set()
-    assert least(net, CARD) <= max(p.sheet for p in placed) <= row_layouts(net)
-
-
 @pytest.mark.parametrize("seed", range(40 if LONG else 6))
 def test_sheets_for_many_boxes_hold_all_their_pieces_and_are_no_more_than_simpler_ways_take(seed: int) -> None:
     net, copies = mixed(seed), 5 + seed
@@ -407,23 +252,3 @@ def test_a_pack_gives_so_many_boxes_and_not_one_more(sheets: int) -> None:
     assert most == 0 or gang(net, CARD, most).sheets <= sheets
     assert gang(net, CARD, most + 1).sheets > sheets
     assert least(net, CARD, copies=most) <= sheets
-
-
-def test_a_net_without_pieces_takes_no_card() -> None:
-    net = net_of(rectangle(50, 50), copies=0)
-    assert lay(net, CARD) == ()
-    assert failed(net, ()) == set()
-    assert least(net, CARD) == gang(net, CARD, 5).sheets == pack_yield(net, CARD, 9) == 0
-
-
-def test_sheets_that_no_layout_can_save_are_known() -> None:
-    assert least(sizes((150, 150), (150, 150), (150, 150)), CARD) == 3
-    assert least(sizes((144, 144), (144, 144), (144, 144)), CARD) == 1
-    assert least(sizes((150, 150), (20, 20)), CARD, copies=7) == 7
-    assert least(sizes((100, 100)), CARD, copies=100) == 13
-
-
-def test_more_sheets_than_row_by_row_are_found() -> None:
-    net = sizes((50, 50), (60, 60))
-    placed = lay(net, CARD)
-    assert failed(net, (placed[0], replace(placed[1], sheet=2))) == {"sheets.rows"}

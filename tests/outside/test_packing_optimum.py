@@ -7,7 +7,6 @@ line of code with the program, which tries corners of staircases. BOOKLET_LONG=1
 
 from __future__ import annotations
 
-import os
 import random
 from itertools import combinations, product
 
@@ -21,9 +20,8 @@ from booklet.card import Card
 from booklet.rectangles import Job, Turned
 from booklet.sheets import checks, lay, least
 from booklet.staircase import fewest
-from tests.test_sheets import sizes
+from tests.mixes import LONG, sizes
 
-LONG = os.environ.get("BOOKLET_LONG") == "1"
 GRID, UNIT, GAP = (8, 7), 30.0, 3.0
 """Squares on a sheet, and the side of one, gap and all."""
 

@@ -50,14 +50,6 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True)
-class Measures:
-    """Running dimensions in mm: where lines begin, end or run, from the left and from the lower edge of the box round a piece."""
-
-    xs: tuple[float, ...]
-    ys: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class _Stroke:
     """Lines that belong together before they have a number. `ranks`: scores 0, half-cuts 1, holes 2, slits 3, notches 4, outline 5."""
 
@@ -369,9 +361,3 @@ def meeting(a: Line, b: Line) -> Point | None:
 
 def _told(mm: float) -> float:
     return round(mm, _DECIMALS) + 0.0
-
-
-def measures(part: Part, piece: Piece) -> Measures:
-    """The distinct positions of `points` across and up, ascending, mm from the datum edges."""
-    ends = points(part, piece)
-    return Measures(tuple(sorted({x for x, _ in ends})), tuple(sorted({y for _, y in ends})))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from booklet import card as card_room
-from booklet import cuts, marking, materials, on_card, pieces, proof, sheets, splice, tiles, warnings
+from booklet import cuts, marking, materials, on_card, pieces, proof, sheets, tiles, warnings
 from booklet.card import Card
 from booklet.errors import Refused
 from booklet.fit import Fit
 from booklet.marked import marked_outside
 from booklet.net import Item, Net
+from booklet.pieces import splice
 from booklet.plan import Plan
 from booklet.spec import Spec
 from booklet.styles import shelf

@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from booklet.dots import dots_of
+from booklet.tiles.dots import dots_of
 
 place = st.integers(0, 60).map(float)
 BLOCKY = shapely.union_all([shapely.box(0, 0, 60, 20), shapely.box(20, 0, 40, 60)])

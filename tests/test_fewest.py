@@ -7,8 +7,8 @@ import itertools
 from hypothesis import given
 from hypothesis import strategies as st
 
-from booklet import fewest
-from booklet.fewest import Picker, bits
+from booklet.tiles import fewest
+from booklet.tiles.fewest import Picker, bits
 
 COLUMNS, ROWS = 4, 3
 CELLS = range(COLUMNS * ROWS)

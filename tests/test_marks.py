@@ -10,11 +10,11 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet.marks import mark_size
 from booklet.plane import Point, Ring
 from booklet.spec.model import Page
-from booklet.tile_checks import TURNED
 from booklet.tiles import MARK, Tile, checks, cover, mark, overlap
+from booklet.tiles.checked import TURNED
+from booklet.tiles.marks import mark_size
 from tests.test_tiles import A4, LETTER, net_of, seams, shapes
 
 A5 = Page((148.0, 210.0), "A5", 6.35, 8.0)

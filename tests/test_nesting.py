@@ -11,10 +11,10 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from booklet.nesting import Nested, Shapes, convex, for_proof, never, outer, strayed
-from booklet.packing import Form
 from booklet.plane import Ring, area, bounds
-from booklet.rectangles import Job, Turned, goes
+from booklet.sheets.nesting import Nested, Shapes, convex, for_proof, never, outer, strayed
+from booklet.sheets.packed import Form
+from booklet.sheets.rectangles import Job, Turned, goes
 
 GAP = 3.0
 

@@ -14,10 +14,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet.lattice import Mesh
 from booklet.net import Item
-from booklet.offsets import TIGHT, best
 from booklet.plane import Ring, turn
+from booklet.tiles.lattice import Mesh
+from booklet.tiles.offsets import TIGHT, best
 from tests import boxes
 
 LONG = os.environ.get("BOOKLET_LONG") == "1"
@@ -223,8 +223,8 @@ def test_the_cheapest_of_equal_offsets_is_taken_and_the_shape_is_off_the_edge() 
 
 def test_what_is_not_searched_to_its_end_is_not_called_proven(monkeypatch: pytest.MonkeyPatch) -> None:
     ring, mesh, windows = NARROW[0]
-    monkeypatch.setattr("booklet.offsets.STEP", 8.0)
-    monkeypatch.setattr("booklet.offsets.BOXES", 0)
+    monkeypatch.setattr("booklet.tiles.offsets.STEP", 8.0)
+    monkeypatch.setattr("booklet.tiles.offsets.BOXES", 0)
     found = best([shapely.Polygon(ring)], MESHES[mesh], free)
     assert found.least <= windows < len(found.cells)
     assert not found.proven

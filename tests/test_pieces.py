@@ -13,14 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from booklet import pieces, proof
-from booklet.alike import same_piece, turns_of
 from booklet.card import Card
-from booklet.cutting import Cutting, Spliced, _Maker, fits, search
 from booklet.errors import Refused
-from booklet.halves import across
 from booklet.net import Item, Net
+from booklet.pieces.alike import same_piece, turns_of
+from booklet.pieces.cutting import Cutting, Spliced, _Maker, fits, search
+from booklet.pieces.halves import across
+from booklet.pieces.splice import unspliced
 from booklet.planning import net_of
-from booklet.splice import unspliced
 from booklet.styles import shelf
 from booklet.thickness import Thickness, way_of
 from tests import boxes

@@ -8,13 +8,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from booklet.lattice import Mesh
 from booklet.net import Fold, Inside, Item, Net, Panel, Part, Piece
 from booklet.plane import Line, Ring
-from booklet.seams import Blame, Lying
 from booklet.space import identity, rows
 from booklet.spec.model import Page
 from booklet.tiles import cover
+from booklet.tiles.lattice import Mesh
+from booklet.tiles.seams import Blame, Lying
 
 A4 = Page((210.0, 297.0), "A4", 6.35, 10.0)
 MESH = Mesh((197.3, 284.3), 10.0)

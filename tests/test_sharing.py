@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet.sharing import Place, least, share
+from booklet.tiles.sharing import Place, least, share
 
 ROOM, GAP = (197.0, 284.0), 7.0
 side = st.floats(15, 190)

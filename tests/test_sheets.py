@@ -10,11 +10,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet import packing
 from booklet.card import Card
 from booklet.net import Net
 from booklet.plane import Affine, Ring, area, bounds, shift
-from booklet.sheets import Gang, Placed, area_used, checks, gang, lay, least, pack_yield, waste
+from booklet.sheets import Gang, Placed, area_used, checks, gang, lay, least, pack_yield, packed, waste
 from tests import boxes
 from tests.mixes import CARD, LONG, count, failed, mixed, net_of, rectangle, row_layouts, sizes
 
@@ -117,7 +116,7 @@ def test_sheets_are_numbered_in_the_order_of_the_net() -> None:
 def test_the_same_net_is_laid_the_same() -> None:
     net = boxes.net("tuck-carton", sheet=(210.0, 297.0))
     before = lay(net, Card(0.3, (210.0, 297.0)))
-    packing._packing.cache_clear()
+    packed._packing.cache_clear()
     assert lay(net, Card(0.3, (210.0, 297.0))) == before
 
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from booklet.plane import Ring, bounds, turn
-from booklet.together import together
+from booklet.tiles.together import together
 
 ROOM = (197.0, 284.0)
 side = st.integers(30, 260).map(float)

@@ -75,7 +75,7 @@ def test_every_panel_and_check_has_words(style: str, caliper: float) -> None:
 
 
 def test_every_check_that_the_code_names_has_a_title() -> None:
-    code = "".join(path.read_text() for path in (layouts_folder().parent / "booklet").glob("*.py"))
+    code = "".join(path.read_text() for path in (layouts_folder().parent / "booklet").rglob("*.py"))
     named = set(re.findall(r'(?:at_most|at_least|warning|Check)\(\s*"([a-z]+[.-][a-z.-]+)"', code))
     assert len(named) > 20
     assert not [name for name in sorted(named) if not words().get("checks", name)]

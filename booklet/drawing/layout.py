@@ -1,4 +1,4 @@
-"""The card layout and the templates with their measures, for marking out by ruler. Boxes on paper in mm.
+"""The card layout: sheets of card with their pieces and where these lie. Boxes on paper in mm.
 
 Measures run from two datum edges, the left and the lower one, after ISO 129-1: extension lines clear of the outline, no
 dimension line across another. They are true lengths, told in the units of the spec.
@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from booklet import cuts
 from booklet.drawing.flat import folds_of
 from booklet.drawing.labels import LABELS, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke
@@ -224,35 +223,3 @@ def _middle(group: Sequence[float]) -> float:
 def _deep(pen: Pen, values: Sequence[float], units: Units) -> float:
     """How far running dimensions reach out from their datum edge."""
     return max((pen.width(figure(value, units), SIZE_PT) for value in values), default=0.0) + ROW + 3.0
-
-
-def draw_part(pen: Pen, plan: Plan, piece: str, box: Box, words: Mapping[str, str] = LABELS) -> None:
-    """A template with every position of an edge or fold from its datum corner: x along the lower side, y along the left side."""
-    part, found, count = next(one for one in plan.templates if one[1].name == piece)
-    units, measured = plan.spec.units, cuts.measures(part, found)
-    place = _part_place(found, box, _deep(pen, measured.ys, units), _deep(pen, measured.xs, units))
-    x0, y0, _, y1 = bounds(found.outline)
-    corner, top = place((x0, y0)), place((x0, y1))
-    draw_outline(pen, part, found, place)
-    title = f"{found.name}: {say(words, 'cut_many', count=str(count))}"
-    pen.text((top[0], top[1] + 1.5), title, NAME_PT, bold=True)
-    shape, points = shapely.Polygon(place.ring(found.outline)), cuts.points(part, found)
-    for axis, values in enumerate((measured.xs, measured.ys)):
-        marks: list[_Mark] = []
-        for value in values:
-            if marks and marks[-1].words == figure(value, units):
-                # nearer to the last one than a ruler tells
-                continue
-            near = min(p[1 - axis] for p in points if abs(p[axis] - value) < 1e-6)
-            marks.append(_Mark(corner[axis] + place.a * value, corner[1 - axis] + place.a * near, figure(value, units)))
-        draw_running(pen, marks, corner[1 - axis], axis, shape)
-    draw_datum(pen, corner)
-
-
-def _part_place(piece: Piece, box: Box, left: float, low: float) -> Affine:
-    """The piece as large as the box allows with room for its measures and its name."""
-    x0, y0, x1, y1 = bounds(piece.outline)
-    wide, high = box[2] - box[0] - left - RIGHT, box[3] - box[1] - low - TITLE
-    scale = min(wide / (x1 - x0), high / (y1 - y0))
-    x, y = (box[0] + box[2] + left - RIGHT - scale * (x1 - x0)) / 2, box[1] + low + (high - scale * (y1 - y0)) / 2
-    return Affine(scale, 0, 0, scale, x - scale * x0, y - scale * y0)

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from booklet import sheets
 from booklet.check import Check
-from booklet.cuts import Cut, measures, settings, stops
+from booklet.cuts import Cut, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure, marked
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import Figures
@@ -40,10 +40,14 @@ from booklet.spec.model import BAR
 
 def _detailed(plan: Plan) -> Literal["", "wide", "tall"]:
     """Whether a template has so many measures that it is drawn larger, and then which way the templates lie."""
-    found = [measures(part, piece) for part, piece, _ in plan.templates]
-    if all(len(m.xs) + len(m.ys) <= MANY_MEASURES for m in found):
+    if all(_measures(part, piece) <= MANY_MEASURES for part, piece, _ in plan.templates):
         return ""
     return "wide" if any(piece.size[0] > 1.25 * piece.size[1] for _, piece, _ in plan.templates) else "tall"
+
+
+def _measures(part: Part, piece: Piece) -> int:
+    """How many distinct positions across and up the points of a template have."""
+    return sum(len(set(along)) for along in zip(*points(part, piece), strict=True))
 
 
 NARROW = 160.0
@@ -53,7 +57,7 @@ MOST_SPOTS = 24
 """So many rows a table of glued spots has at most, so that it stands in a column of a page (chosen by us)."""
 
 MANY_MEASURES = 24
-"""A template with more running measures than this is drawn larger in the cut list (chosen by us)."""
+"""Where a template has more measures across and up than this, all are drawn larger (chosen by us)."""
 
 
 def facts_of(plan: Plan, words: Words) -> Facts:

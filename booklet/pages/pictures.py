@@ -14,12 +14,12 @@ from typing import Any
 
 from booklet.drawing import layout, marking, ordered, pagemap, scenes
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
-from booklet.drawing.recording import measured
 from booklet.errors import refuse
 from booklet.marking import marked
-from booklet.pages import markdown
-from booklet.pages.markdown import built, shaped
-from booklet.pages.records import Facts
+from booklet.pages import filling, markdown
+from booklet.pages.filling import HEADING, LEAST_CELL, Box, Draw, Filling
+from booklet.pages.markdown import built
+from booklet.pages.records import Facts, MarkingFacts
 from booklet.pages.settings import Settings
 from booklet.pdf import blocks
 from booklet.pdf.flow import Picture
@@ -27,9 +27,6 @@ from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
 from booklet.plane import Affine, Ring
 from booklet.spec.model import BAR
-
-Box = tuple[float, float, float, float]
-Draw = Callable[[Pen, Box], Any]
 
 ID1 = (85.60, 53.98, 3.18)
 """A bank card: width, height and corner radius in mm (ISO/IEC 7810, size ID-1)."""
@@ -91,9 +88,8 @@ class Pictures:
         """The blocks of a drawing. Raises `BookletError` for a kind that there is not."""
         makers = {
             "cover": self._cover, "bars": self._bars, "contents": self._contents, "sheets": self._sheets,
-            "patterns": self._patterns, "parts": self._parts,
-            "maps": self._maps, "cuts": self._cuts, "steps": self._steps, "glue": self._glue,
-            "artwork": self._artwork, "marking": self._marking,
+            "patterns": self._patterns, "maps": self._maps, "cuts": self._cuts, "steps": self._steps,
+            "glue": self._glue, "artwork": self._artwork, "marking": self._marking,
         }  # fmt: skip
         if kind not in makers:
             raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join(makers)}')
@@ -161,15 +157,6 @@ class Pictures:
     def _sheet(self, number: int) -> Draw:
         return lambda pen, box: layout.draw_sheet(pen, self.plan, number, box, self.labels)
 
-    def _parts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
-        draws: list[Draw] = []
-        for _, piece, _ in self.plan.templates:
-            draws.append(self._part(piece.name))
-        return self._rows("parts", draws, settings, width)
-
-    def _part(self, name: str) -> Draw:
-        return lambda pen, box: layout.draw_part(pen, self.plan, name, box)
-
     def _maps(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         return self._rows("maps", [self._map(piece.name) for _, piece, _ in self.plan.templates], settings, width)
 
@@ -191,36 +178,42 @@ class Pictures:
         return [self._one(lambda pen, box: ordered.draw_order(pen, *found, cuts, box), width, self._height("cuts", settings))]
 
     def _marking(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
-        """A template to mark out: its drawing, as large as the page leaves room for, over the tables of its points and lines."""
-        name = arguments[0] if arguments else ""
+        """A template to mark out: its drawing over its points and lines, as large as a page or, with `share=2`, half of one lets it be.
+
+        A second name is that of the template that comes after it, for which a large one leaves room where it can.
+        """
+        sheet, *then = [self._told(name) for name in arguments or ("",)]
+        after = self._lists(sheet, width)
+        draw, most = self._marked(sheet.template), self._tall(sheet.template, width)
+        if "share" in settings:
+            share = self.frame_height / self._parts_of_a_page(settings["share"])
+            return filling.kept([self._one(draw, width, filling.shared(most, share, after, width)), *after])
+        room = sum(HEADING + filling.least(self._tall(one.template, width)) + filling.deep(self._lists(one, width), width) for one in then)
+        return [Filling(width, most, self.frame_height - HEADING, after, lambda pen, box: draw(Unlayered(pen), box), room), *after]
+
+    def _told(self, name: str) -> MarkingFacts:
         found = next((one for one in self.facts.marking if one.template == name), None)
         if found is None:
             raise refuse("layout", f'the drawing "marking" asks for the template {name!r}, which there is not')
+        return found
+
+    def _parts_of_a_page(self, text: str) -> int:
+        if text not in ("1", "2", "3", "4"):
+            raise refuse("layout", f"the drawing marking cannot have a share of {text!r}; write 1, 2, 3 or 4 for that part of a page")
+        return int(text)
+
+    def _lists(self, sheet: MarkingFacts, width: float) -> list[Any]:
+        """What stands under the drawing of a template: the table of its points, and its lines."""
+        setting = markdown.Setting(self.make, self.blocks, {}, width, 0, width)
+        return [filling.grouped(self.make, sheet.heads, sheet.points, width), *markdown.blocks_of("\n\n".join(sheet.lines), setting)]
+
+    def _tall(self, name: str, width: float) -> float:
+        return marking.height_for(next(piece for _, piece, _ in self.plan.templates if piece.name == name), width)
+
+    def _marked(self, name: str) -> Draw:
         sheet = next(one for one in marked(self.plan.net, self.plan.thickness.way, self.plan.spec.units) if one.piece == name)
         part, piece = next((part, piece) for part, piece, _ in self.plan.templates if piece.name == name)
-        points = self._grouped(found.heads, found.points, width)
-        after = [points, *markdown.blocks_of("\n\n".join(found.lines), markdown.Setting(self.make, self.blocks, {}, width, 0, width))]
-        picture = Filling(
-            width, marking.height_for(piece, width), self.frame_height - HEADING, after,
-            lambda pen, box: marking.draw_marking(Unlayered(pen), sheet, part, piece, box),
-        )  # fmt: skip
-        return [picture, *after]
-
-    def _grouped(self, head: Sequence[str], rows: Sequence[Sequence[str]], width: float) -> Any:
-        """A table whose rows run down several groups of its columns side by side."""
-        side = self._side_by_side(head, rows, width)
-        deep = math.ceil(len(rows) / side)
-        filled = [*rows, *([[""] * len(head)] * (side * deep - len(rows)))]
-        cells = [_in_a_row([filled[k * deep + n] for k in range(side)]) for n in range(deep)]
-        aligns = [one or "left" for one in _in_a_row([["right"] * len(head)] * side)]
-        return self.make.table(_in_a_row([head] * side), [[shaped(word) for word in row] for row in cells], aligns)
-
-    def _side_by_side(self, head: Sequence[str], rows: Sequence[Sequence[str]], width: float) -> int:
-        """How many groups of columns a table of a width has room for, by their widest words."""
-        size = self.settings.type.table[0]
-        widest = [max(measured(shaped(word), size, n == 0) for n, word in enumerate(column)) for column in zip(head, *rows, strict=True)]
-        group = sum(widest) + len(head) * (TABLE_GAP + 0.4)
-        return max(1, min(MOST_GROUPS, int((width + 2 * TABLE_GAP) / (group + TABLE_GAP + 0.4))))
+        return lambda pen, box: marking.draw_marking(pen, sheet, part, piece, box)
 
     def _bars(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         scale, height = self.plan.spec.page.scale, self._height("bars", settings)
@@ -244,54 +237,6 @@ class Pictures:
         warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text))
         words = self.make.paragraph(built(step.text))
         return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box), warning)
-
-
-def _in_a_row(groups: Sequence[Sequence[str]]) -> list[str]:
-    """The cells of a row of several groups of columns, an empty one between two groups."""
-    return [cell for k, group in enumerate(groups) for cell in (*([""] if k else ()), *group)]
-
-
-MOST_GROUPS = 4
-"""So many groups of columns a list of points has at most (chosen by us)."""
-
-TABLE_GAP = 4.0
-"""mm between the columns of a table, as it is set."""
-
-HEADING = 12.0
-"""mm: what a heading takes over a drawing that fills its page."""
-
-
-class Filling(Picture):
-    """A drawing that takes what is left of a page over the blocks that come after it, or over the first of them, up to a height in mm."""
-
-    def __init__(self, width: float, most: float, page: float, after: Sequence[Any], draw: Draw):
-        super().__init__(width, most, lambda pen: draw(pen, (0.0, 0.0, width, self.height * MM_PER_POINT)))
-        self._most, self._page, self._after = min(most, page), page, after
-        self._least = min(self._most, max(LEAST_SHARE * self._most, LEAST_CELL))
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Called by platypus: with the height of the place that is left, or with a huge one to hear how much is wanted."""
-        below = [
-            sum(block.wrap(width, 1e6)[1] + block.getSpaceAfter() for block in self._after[:n]) * MM_PER_POINT
-            for n in (len(self._after), 1, 0)
-        ]
-        left, wanted = height * MM_PER_POINT, self._least + below[1]
-        if left > 10 * self._page:
-            taken = wanted if wanted <= TOGETHER_SHARE * self._page else self._least
-        else:
-            taken = next((min(self._most, left - one) for one in below if left - one >= self._least), self._least)
-        self.height = taken / MM_PER_POINT
-        return self.width, self.height
-
-
-LEAST_SHARE = 0.4
-"""A drawing that fills a page gives way to what comes after it down to this share of its full height (chosen by us)."""
-
-TOGETHER_SHARE = 0.75
-"""With the block after it such a drawing stands on one page where the two take no more of it than this (chosen by us)."""
-
-LEAST_CELL = 50.0
-"""mm: drawings are not made narrower than this to stand side by side (chosen by us)."""
 
 
 def pages_of(cells: Sequence[blocks.Cell], columns: int, rows: int) -> Iterator[tuple[Sequence[blocks.Cell], int]]:

@@ -15,11 +15,11 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_matrix
 
-from booklet import packing as rooms
 from booklet.card import Card
-from booklet.rectangles import Job, Turned
 from booklet.sheets import checks, lay, least
-from booklet.staircase import fewest
+from booklet.sheets import packed as rooms
+from booklet.sheets.rectangles import Job, Turned
+from booklet.sheets.staircase import fewest
 from tests.mixes import LONG, sizes
 
 GRID, UNIT, GAP = (8, 7), 30.0, 3.0

@@ -16,12 +16,12 @@ from itertools import islice, permutations, product
 
 import shapely
 
-from booklet import nesting, rectangles
 from booklet.card import Card
 from booklet.net import Net, Piece
 from booklet.plane import Ring, area, bounds, cleaned, shift, turn
-from booklet.rectangles import Blank, Free, Job, Layout, Sheet, Spot, Turned, by_rows, fill, goes, pack, row_ways
-from booklet.staircase import fewest
+from booklet.sheets import nesting, rectangles
+from booklet.sheets.rectangles import Blank, Free, Job, Layout, Sheet, Spot, Turned, by_rows, fill, goes, pack, row_ways
+from booklet.sheets.staircase import fewest
 
 _FEW, _FEW_NESTED, _TRIED = 5, 6, 48
 """Up to so many pieces every order is tried for rectangles; true shapes are then laid in every order, or in so many of them."""

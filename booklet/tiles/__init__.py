@@ -12,18 +12,18 @@ from functools import cache, lru_cache
 
 import numpy as np
 
-from booklet import offsets, sharing
-from booklet.dots import dots_of
-from booklet.lattice import Box
-from booklet.marks import MARK, Cell, Joints, mark_size, whole_in
 from booklet.net import Net, Part, Piece
-from booklet.offsets import TIGHT, Found
 from booklet.plane import Affine, Ring, bounds, shift, turn
-from booklet.seams import LINE, Blame, Lying
 from booklet.spec.model import Page
-from booklet.tile import Side, Tile, elsewhere, mark, mesh, overlap, printable, room
-from booklet.tile_checks import checks
-from booklet.together import together
+from booklet.tiles import offsets, sharing
+from booklet.tiles.checked import checks
+from booklet.tiles.dots import dots_of
+from booklet.tiles.lattice import Box
+from booklet.tiles.marks import MARK, Cell, Joints, mark_size, whole_in
+from booklet.tiles.offsets import TIGHT, Found
+from booklet.tiles.seams import LINE, Blame, Lying
+from booklet.tiles.tile import Side, Tile, elsewhere, mark, mesh, overlap, printable, room
+from booklet.tiles.together import together
 from booklet.tolerance import SAME_POINT
 
 __all__ = ["GAP", "LINE", "MARK", "Tile", "checks", "cover", "elsewhere", "least", "letter", "mark", "overlap", "printable"]

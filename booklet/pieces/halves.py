@@ -8,10 +8,10 @@ from typing import Any
 
 import shapely
 
-from booklet.cutting import ACROSS, Spliced
 from booklet.folding import folder
 from booklet.net import Bond, Fold, Net, Panel, Part, Step
 from booklet.overlap import largest, seen_from
+from booklet.pieces.cutting import ACROSS, Spliced
 from booklet.plane import Line, Point, Ring, cleaned, length, middle
 from booklet.tolerance import SAME_POINT
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations, product
 
-from booklet.lattice import Box
+from booklet.tiles.lattice import Box
 from booklet.tolerance import SAME_POINT
 
 Size = tuple[float, float]

@@ -7,10 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from booklet import packing
 from booklet.plane import Affine, Ring, bounds, shift, turn
-from booklet.rectangles import Spot, Turned
-from booklet.sheets import area_used, gang, lay, least, pack_yield
+from booklet.sheets import area_used, gang, lay, least, pack_yield, packed
+from booklet.sheets.rectangles import Spot, Turned
 from tests.mixes import CARD, LONG, count, failed, mixed, net_of, rectangle, row_layouts, sizes
 
 FORK: Ring = ((0, 0), (200, 0), (200, 220), (150, 220), (150, 100), (50, 100), (50, 220), (0, 220))
@@ -43,8 +42,8 @@ def test_pieces_that_are_one_form_turned_keep_their_own_grain() -> None:
     wall: Ring = ((0, 0), (200, 0), (200, 100), (100, 100), (100, 140), (0, 140))
     turned = Affine(0, 1, -1, 0, 30, 7).ring(wall)
     assert {abs(p.to_sheet.a) for p in lay(net_of(wall, turned), card)} == {1.0}
-    assert len(packing.packing(net_of(wall, turned), card).forms) == 2
-    assert len(packing.packing(net_of(wall, turned), CARD).forms) == 1
+    assert len(packed.packing(net_of(wall, turned), card).forms) == 2
+    assert len(packed.packing(net_of(wall, turned), CARD).forms) == 1
 
 
 def test_pieces_that_are_one_form_turned_nest_as_they_are() -> None:
@@ -74,8 +73,8 @@ def test_of_equal_numbers_of_sheets_the_largest_strip_is_left_whole() -> None:
 
 def test_a_strip_along_a_side_is_worth_more_than_a_small_rectangle_in_the_corner() -> None:
     long, compact = (Spot(0, Turned(0, 280, 60), 0, 0),), (Spot(0, Turned(0, 100, 100), 0, 0),)
-    assert packing.rank((long,), CARD.usable) < packing.rank((compact,), CARD.usable)
-    assert packing.rank((compact,), CARD.usable) < packing.rank((compact, long), CARD.usable)
+    assert packed.rank((long,), CARD.usable) < packed.rank((compact,), CARD.usable)
+    assert packed.rank((compact,), CARD.usable) < packed.rank((compact, long), CARD.usable)
 
 
 def test_nothing_is_put_into_a_hole() -> None:

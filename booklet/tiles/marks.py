@@ -14,8 +14,8 @@ from typing import Any
 
 import shapely
 
-from booklet.lattice import Box, Mesh
 from booklet.plane import Point
+from booklet.tiles.lattice import Box, Mesh
 from booklet.tolerance import SAME_POINT
 
 Cell = tuple[int, int]

@@ -10,12 +10,12 @@ from itertools import combinations, product
 import shapely
 
 from booklet.check import Check, at_least, at_most
-from booklet.marks import mark_size, whole_in
 from booklet.net import Net, Piece
 from booklet.plane import Point, turn
-from booklet.seams import LINE
 from booklet.spec.model import Page
-from booklet.tile import Tile, overlap, printable
+from booklet.tiles.marks import mark_size, whole_in
+from booklet.tiles.seams import LINE
+from booklet.tiles.tile import Tile, overlap, printable
 from booklet.tolerance import COMPUTED
 
 TURNED = 1.0

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from booklet.rectangles import Job, Layout, Sheet, Spot
+from booklet.sheets.rectangles import Job, Layout, Sheet, Spot
 from booklet.tolerance import SAME_POINT
 
 Corners = tuple[tuple[float, float], ...]

@@ -14,9 +14,9 @@ from typing import Any
 
 import numpy as np
 
-from booklet.dots import Figures
-from booklet.lattice import Asked, Field, Flags, Mesh, span
 from booklet.plane import Point
+from booklet.tiles.dots import Figures
+from booklet.tiles.lattice import Asked, Field, Flags, Mesh, span
 from booklet.tolerance import SAME_POINT
 
 Cost = Callable[[int, Figures, Flags], Figures]

@@ -17,9 +17,9 @@ import shapely
 from booklet.card import Card
 from booklet.check import Check, at_least, at_most
 from booklet.net import Net
-from booklet.packing import Item, Packing, Way, packing, rank
 from booklet.plane import Affine, bounds, shift, turn
-from booklet.rectangles import Layout, Sheet, Spot
+from booklet.sheets.packed import Item, Packing, Way, packing, rank
+from booklet.sheets.rectangles import Layout, Sheet, Spot
 from booklet.tolerance import COMPUTED, SAME_POINT
 
 _TAIL = 8

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from booklet.lattice import Box, Mesh
-from booklet.marks import MARK, mark_size
 from booklet.plane import Affine, Point, bounds
 from booklet.spec.model import Page
+from booklet.tiles.lattice import Box, Mesh
+from booklet.tiles.marks import MARK, mark_size
 
 Side = Literal["left", "right", "below", "above"]
 

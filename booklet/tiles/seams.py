@@ -14,10 +14,10 @@ from typing import Any
 import numpy as np
 import shapely
 
-from booklet.dots import Figures, Whole
-from booklet.lattice import Flags, Mesh, span
 from booklet.net import Fold, Part, Piece
 from booklet.plane import Line, bounds, turn
+from booklet.tiles.dots import Figures, Whole
+from booklet.tiles.lattice import Flags, Mesh, span
 
 LINE = 0.25
 """Half the width of a cut line in mm: so much round a piece has to be inside some window."""

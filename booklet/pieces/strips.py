@@ -14,11 +14,11 @@ from typing import Any
 import shapely
 
 from booklet.card import Card
-from booklet.cutting import ACROSS, Spliced
 from booklet.folding import folder
-from booklet.joints import along, free_stretch
 from booklet.net import Bond, Fold, Net, Panel, Part, Step
 from booklet.overlap import seen_from
+from booklet.pieces.cutting import ACROSS, Spliced
+from booklet.pieces.joints import along, free_stretch
 from booklet.plane import Line, bounds, length, side
 from booklet.stack import lying
 from booklet.styles.shapes import flap

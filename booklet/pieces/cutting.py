@@ -14,10 +14,10 @@ from typing import Any, Literal
 
 import shapely
 
-from booklet.alike import ALL_TURNS, turns_of, with_templates
 from booklet.card import Card
-from booklet.joints import Joint, free_edge, joint
 from booklet.net import Bond, Fold, Net, Panel, Part, Piece
+from booklet.pieces.alike import ALL_TURNS, turns_of, with_templates
+from booklet.pieces.joints import Joint, free_edge, joint
 from booklet.plane import Ring, bounds, cleaned
 from booklet.tolerance import COMPUTED, SAME_POINT
 

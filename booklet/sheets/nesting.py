@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 
 from booklet.plane import Affine, Point, Ring, area, bounds, cleaned, shift, side, turn
-from booklet.rectangles import Job, Sheet, Spot, Turned, goes
+from booklet.sheets.rectangles import Job, Sheet, Spot, Turned, goes
 
 Points = Any
 """An array of shape (n, 2), mm."""

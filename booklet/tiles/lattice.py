@@ -16,9 +16,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from booklet.dots import Dots, Figures, Whole, dots_of
-from booklet.fewest import Picker, bits
 from booklet.plane import Point
+from booklet.tiles.dots import Dots, Figures, Whole, dots_of
+from booklet.tiles.fewest import Picker, bits
 from booklet.tolerance import SAME_POINT
 
 Box = tuple[float, float, float, float]

@@ -12,15 +12,15 @@ from dataclasses import replace
 
 import shapely
 
-from booklet.alike import same_piece, turns_of
 from booklet.card import Card
 from booklet.check import Check, at_most
-from booklet.cutting import Cutting, Spliced, fits, least_bad, search
 from booklet.errors import refuse
 from booklet.grid import Grid, Units
 from booklet.lengths import tell
 from booklet.net import Net, Part, Piece, Step
-from booklet.splice import spliced, unspliced
+from booklet.pieces.alike import same_piece, turns_of
+from booklet.pieces.cutting import Cutting, Spliced, fits, least_bad, search
+from booklet.pieces.splice import spliced, unspliced
 from booklet.tolerance import COMPUTED
 
 

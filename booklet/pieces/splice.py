@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from booklet.card import Card
-from booklet.cutting import ACROSS, Cutting, Spliced, fits, least_bad, search
 from booklet.grid import Grid
-from booklet.halves import across
 from booklet.net import Net, Panel, Part
+from booklet.pieces.cutting import ACROSS, Cutting, Spliced, fits, least_bad, search
+from booklet.pieces.halves import across
+from booklet.pieces.strips import with_strips
 from booklet.plane import bounds
-from booklet.strips import with_strips
 
 _DEEPEST = 5
 _MOST_LINES = 4

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import combinations
 from types import SimpleNamespace
@@ -162,6 +163,23 @@ def test_without_leave_it_is_refused_with_the_card_that_would_do_and_the_way_out
     told = [float(part.split(" mm")[0]) for part in str(caught.value).partition("at least ")[2].split(" x ")[:2]]
     net, used = made("tray", (235, 235, 20), Card(0.3, (told[0], told[1])))
     assert sound(net, used, Card(0.3, (told[0], told[1]))) == []
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.sampled_from(boxes.STYLES),
+    st.tuples(st.floats(40, 400), st.floats(40, 400), st.floats(30, 400)),
+    st.sampled_from([0.25, 0.9]),
+    st.sampled_from(["", "first", "second"]),
+)
+def test_the_card_that_a_refusal_tells_would_do(style: str, size: Any, t: float, grain: str) -> None:
+    card = Card(t, A4, keep_grain=bool(grain), grain=grain or "unknown")  # type: ignore[arg-type]
+    try:
+        made(style, size, card)
+    except Refused as refused:
+        told = re.search(r"at least ([\d.]+) mm x ([\d.]+) mm", str(refused))
+        if told:
+            made(style, size, replace(card, sheet=(float(told[1]), float(told[2]))))
 
 
 def test_leave_to_splice_changes_nothing_where_the_panels_fit() -> None:

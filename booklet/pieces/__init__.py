@@ -19,7 +19,7 @@ from booklet.grid import Grid, Units
 from booklet.lengths import tell
 from booklet.net import Net, Part, Piece, Step
 from booklet.pieces.alike import same_piece, turns_of
-from booklet.pieces.cutting import Cutting, Spliced, fits, least_bad, search
+from booklet.pieces.cutting import Cutting, fits, least_bad, search
 from booklet.pieces.splice import spliced, unspliced
 from booklet.tolerance import COMPUTED
 
@@ -30,10 +30,11 @@ def cut(net: Net, card: Card, units: Units = "mm", splice: bool = False, printed
     `splice`: a panel that is larger than the card may be joined across by a strip. `printed`: the card is the printer's page.
     Raises Refused, with the size of card that would do, where a piece that cannot be cut further does not fit.
     """
-    for part in net.parts:
+    bare = net
+    for part in bare.parts:
         best = _best(net, part, card, units, splice)
         if best is None:
-            raise _too_large(unspliced(net, part), card, units, printed)
+            raise _too_large(bare, part, card, units, printed)
         net = _applied(*best)
     steps = [step for step in net.steps if step.kind != "join" or step.bonds]
     return _in_turn(replace(net, steps=tuple(replace(step, number=i) for i, step in enumerate(steps, 1))))
@@ -55,14 +56,12 @@ def _best(net: Net, part: Part, card: Card, units: Units, splice: bool) -> tuple
     return spliced(net, part, card, Grid(units)) if splice else None
 
 
-def _too_large(state: Spliced, card: Card, units: Units, printed: bool) -> Exception:
-    cutting = least_bad(state, card) or Cutting(state.part, (), ())
-    sides = [sorted(size) for size in cutting.sizes]
-    long, short = (Grid(units).up(max(s[k] for s in sides) + 2 * card.edge) for k in (1, 0))
+def _too_large(net: Net, part: Part, card: Card, units: Units, printed: bool) -> Exception:
+    cutting = _smallest(net, part, card)
     groups = zip(cutting.sizes, cutting.groups, strict=True)
     size, names = max(groups, key=lambda pair: (not fits(card, pair[0]), max(pair[0])))
     have = " x ".join(tell(side, units) for side in card.usable)
-    need = f"{tell(short, units)} x {tell(long, units)}"
+    need = " x ".join(tell(side, units) for side in _card_for(net, card, Grid(units)))
     splice = "" if card.splice else ", splice = true under [card] to join it from two"
     told = f"the piece with {names[0]!r} of the {cutting.part.name} is {tell(size[0], units)} x {tell(size[1], units)}"
     if printed:
@@ -70,6 +69,27 @@ def _too_large(state: Spliced, card: Card, units: Units, printed: bool) -> Excep
         return refuse("page.paper", f"{told} and cannot be cut further, but a page printed on the card leaves {have}; {way}")
     way = f"use card of at least {need}{splice}, or a smaller item."
     return refuse("card.sheet", f"{told} and cannot be cut further, but the card leaves {have}; {way}")
+
+
+def _smallest(net: Net, part: Part, card: Card) -> Cutting:
+    return least_bad(unspliced(net, part), card) or Cutting(part, (), ())
+
+
+def _card_for(net: Net, card: Card, grid: Grid) -> tuple[float, float]:
+    """A sheet that would do for all parts, width and height in mm: where its smallest pieces do not go together, one for uncut parts."""
+    small = [size for part in net.parts for size in _smallest(net, part, card).sizes]
+    whole = [size for part in net.parts for size in Cutting(part, (), ()).sizes]
+    first, last = (_sheet_for(sizes, card, grid) for sizes in (small, whole))
+    does = replace(card, sheet=first)
+    return first if all(search(unspliced(net, part), does, any_one=True) for part in net.parts) else last
+
+
+def _sheet_for(sizes: Sequence[tuple[float, float]], card: Card, grid: Grid) -> tuple[float, float]:
+    """The smallest sheet on which each of some pieces goes, turned if its grain allows."""
+    kept = card.keep_grain and card.grain != "unknown"
+    sides = [size if kept else sorted(size) for size in sizes]
+    first, last = (grid.up(max(size[k] for size in sides) + 2 * card.edge) for k in (0, 1))
+    return (last, first) if kept and card.grain == "second" else (first, last)
 
 
 def _applied(net: Net, cutting: Cutting) -> Net:

@@ -101,18 +101,18 @@ def _applied(net: Net, cutting: Cutting) -> Net:
     with_flaps: dict[str, list[str]] = {}
     for joint in cutting.joints:
         with_flaps.setdefault(joint.fold.name, []).append(joint.hinge.name)
-    steps = tuple(_followed(step, with_flaps, new) if step.part == part.name else step for step in net.steps)
+    join = next((step for step in reversed(net.steps) if step.kind == "join" and step.part == part.name), None)
+    steps = tuple(_followed(step, with_flaps, new if step is join else ()) if step.part == part.name else step for step in net.steps)
     return replace(net, parts=parts, bonds=net.bonds + cutting.bonds, steps=steps)
 
 
 def _followed(step: Step, with_flaps: dict[str, list[str]], new: tuple[int, ...]) -> Step:
-    """A step in which each joint's flap turns with the panel that it is glued to."""
+    """A step in which each joint's flap turns with the panel that it is glued to; `new`: bonds that it makes besides."""
 
     def both(angles: tuple[tuple[str, float], ...]) -> tuple[tuple[str, float], ...]:
         return tuple((each, angle) for name, angle in angles for each in (name, *with_flaps.get(name, ())))
 
-    bonds = step.bonds + new if step.kind == "join" else step.bonds
-    return replace(step, folds=both(step.folds), path=tuple(both(f) for f in step.path), bonds=bonds)
+    return replace(step, folds=both(step.folds), path=tuple(both(f) for f in step.path), bonds=step.bonds + new)
 
 
 def least(net: Net, card: Card) -> int:

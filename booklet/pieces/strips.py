@@ -15,7 +15,7 @@ import shapely
 
 from booklet.card import Card
 from booklet.folding import folder
-from booklet.net import Bond, Fold, Net, Panel, Part, Step
+from booklet.net import Bond, Fold, Net, Panel, Part
 from booklet.overlap import seen_from
 from booklet.pieces.cutting import ACROSS, Spliced
 from booklet.pieces.joints import along, free_stretch
@@ -148,14 +148,10 @@ def _added(state: Spliced, strips: Sequence[tuple[str, str, Line]]) -> Spliced |
         forced.append(hung[0])
         bonds += glued
     new = replace(part, panels=tuple(panels), folds=tuple(folds))
-    numbers = tuple(range(len(net.bonds), len(bonds)))
-    steps = tuple(_joined(step, numbers) if step is join else step for step in net.steps)
+    across = replace(join, bonds=tuple(range(len(net.bonds), len(bonds))), words="join-across")
+    steps = tuple(each for step in net.steps for each in ((across, step) if step is join else (step,)))
     parts = tuple(new if p.name == part.name else p for p in net.parts)
     return Spliced(replace(net, parts=parts, bonds=tuple(bonds), steps=steps), new, tuple(forced), state.beside)
-
-
-def _joined(step: Step, bonds: tuple[int, ...]) -> Step:
-    return replace(step, bonds=step.bonds + bonds)
 
 
 def _strip(state: Spliced, name: str, first: str, last: str, line: Line) -> tuple[list[Panel], list[Fold], list[Bond]]:

@@ -17,7 +17,7 @@ from booklet.cuts import Cut, Kind, meeting, runs, templates
 from booklet.grid import Grid, Units
 from booklet.lengths import HAIR, tell
 from booklet.net import Net, Part, Piece
-from booklet.plane import Affine, Line, Point, Ring, bounds, length, same
+from booklet.plane import Affine, Line, Point, Ring, bounds, length, same, side
 from booklet.thickness import Way
 from booklet.tolerance import COMPUTED
 
@@ -238,7 +238,7 @@ def checks(net: Net, sheets: Sequence[MarkedPiece], units: Units) -> list[Check]
 def _rounded(order: Sequence[Cut], part: Part, piece: Piece, one: MarkedPiece | None) -> float:
     """How far the farthest end of a straight line is from the nearest point that is told, across or up, mm.
 
-    An end from which a rounded corner goes on is not told: the corner is.
+    An end from which a rounded corner goes on is not told: the corner is, and must lie on the lines beside it.
     """
     if one is None:
         return math.inf
@@ -248,7 +248,20 @@ def _rounded(order: Sequence[Cut], part: Part, piece: Piece, one: MarkedPiece | 
     soft = {end for cut in own if cut.number in corners for line in cut.lines for end in line}
     ends = {end for cut in own if not cut.freehand for line in cut.lines for end in line} - soft
     seen = [one.to_sheet(end) for end in ends]
-    return max((min(max(abs(x - a), abs(y - b)) for a, b in told) for x, y in seen), default=0.0)
+    off = max((min(max(abs(x - a), abs(y - b)) for a, b in told) for x, y in seen), default=0.0)
+    return max([off, *_corners_off(own, one)])
+
+
+def _corners_off(own: Sequence[Cut], one: MarkedPiece) -> Iterator[float]:
+    """How far the corners that are told lie off the lines that meet in them, mm across or up: over their slant at most."""
+    at = {p.number: (p.told_x, p.told_y) for p in one.points}
+    lines = {cut.number: cut.lines for cut in own}
+    straight = [line for cut in own if not cut.freehand for line in cut.lines]
+    for arc in one.arcs:
+        if arc.kind == "corner":
+            run = lines[arc.number]
+            met = [line for line in straight if {*line} & {run[0][0], run[-1][1]}]
+            yield from (abs(side((one.to_sheet(a), one.to_sheet(b)), at[arc.points[0]])) / math.sqrt(2) for a, b in met)
 
 
 def _left_out(order: Sequence[Cut], part: Part, piece: Piece, one: MarkedPiece | None, half: float) -> float:

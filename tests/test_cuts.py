@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet.cuts import Cut, checks, distinct_lines, drawn, measures, order, points, scored, stops, templates
+from booklet.cuts import Cut, checks, distinct_lines, drawn, order, points, scored, stops, templates
 from booklet.cuts import settings as ruler_settings
 from booklet.materials import reckon
 from booklet.net import Fold, Inside, Item, Loop, Net, Panel, Part, Piece
@@ -203,21 +203,20 @@ def test_a_line_that_is_moved_is_found(tray: Net) -> None:
 def test_measures_run_from_the_left_and_the_lower_edge_of_the_piece() -> None:
     moved = tuple((x + 33.3, y - 7.7) for x, y in NOTCHED)
     part = net_of(moved, (crease(((33.3, 12.3), (133.3, 12.3))),), panels="ab").parts[0]
-    told = measures(part, part.pieces[0])
-    assert told.xs == (0.0, 40.0, 50.0, 60.0, 100.0)
-    assert told.ys == (0.0, 20.0, 40.0, 60.0)
-    assert points(part, part.pieces[0])[:3] == ((0.0, 0.0), (100.0, 0.0), (0.0, 20.0))
+    told = points(part, part.pieces[0])
+    assert {x for x, _ in told} == {0.0, 40.0, 50.0, 60.0, 100.0}
+    assert {y for _, y in told} == {0.0, 20.0, 40.0, 60.0}
+    assert told[:3] == ((0.0, 0.0), (100.0, 0.0), (0.0, 20.0))
 
 
 def test_of_a_rounded_corner_the_corner_is_measured() -> None:
     part = net_of(rounded(rectangle(0, 0, 100, 60), {2: 5.0})).parts[0]
-    assert measures(part, part.pieces[0]).xs == (0.0, 100.0)
-    assert len(points(part, part.pieces[0])) == 4
+    assert points(part, part.pieces[0]) == ((0.0, 0.0), (100.0, 0.0), (0.0, 60.0), (100.0, 60.0))
 
 
 def test_of_a_round_end_the_two_ends_of_the_curve_are_measured() -> None:
     part = net_of(rounded(rectangle(0, 0, 100, 20), {1: 9.999, 2: 9.999})).parts[0]
-    assert [round(x) for x in measures(part, part.pieces[0]).xs] == [0, 90]
+    assert [(round(x), round(y)) for x, y in points(part, part.pieces[0])] == [(0, 0), (90, 0), (0, 20), (90, 20)]
 
 
 @pytest.mark.parametrize("net", ALL)
@@ -236,7 +235,7 @@ def test_every_corner_and_fold_end_is_measured(net: Net) -> None:
 def test_a_measure_in_sixteenths_of_an_inch_stays_one() -> None:
     net = boxes.net("lidded-box", Item("block", 120.65, 95.25, 101.6), units="in", clearance=6.35, headroom=9.525)
     part = net.parts[0]
-    marks = [x / 25.4 * 16 for x in measures(part, part.pieces[0]).xs]
+    marks = [x / 25.4 * 16 for x, _ in points(part, part.pieces[0])]
     assert marks == pytest.approx([round(m) for m in marks], abs=1e-3)
 
 

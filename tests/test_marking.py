@@ -16,11 +16,13 @@ from booklet.drawing.layout import DOTTED
 from booklet.drawing.marking import NUMBER_PT, draw_marking
 from booklet.drawing.pen import MM_PER_POINT, STROKES
 from booklet.drawing.recording import Record, RecordingPen, measured
-from booklet.drawing.room import CAPITAL
+from booklet.drawing.room import CAPITAL, Box
 from booklet.grid import Grid, Units
 from booklet.marked import marked_outside
 from booklet.marking import Arc, Marked, MarkedPiece, checks, figure, marked
 from booklet.net import Fold, Inside, Item, Net, Panel, Part, Piece
+from booklet.pages.facts import FEW_POINTS
+from booklet.pages.filling import LEAST_BARE, LEAST_EACH
 from booklet.plane import Line, Point, Ring
 from booklet.space import identity, rows
 from booklet.styles.shapes import rectangle, rounded
@@ -205,6 +207,26 @@ def test_a_point_told_wrong_and_a_line_left_out_are_found() -> None:
     assert not any(check.ok for check in checks(net, (), "mm"))
 
 
+_TONGUE = [(80 + 10 * math.sin(a * math.pi / 24), 15 - 10 * math.cos(a * math.pi / 24)) for a in range(25)]
+ROUND_ENDS = [
+    (rounded(rectangle(0, 0, 100, 20), {1: 9.999, 2: 9.999}), [(90, 0), (90, 20)]),
+    (((0, 0), *_TONGUE, (0, 30)), [(80, 5), (80, 25)]),
+]
+"""A round end between two sides that never meet, and one between two that would meet far from it."""
+
+
+@pytest.mark.parametrize(("outline", "ends"), ROUND_ENDS)
+def test_a_round_end_is_told_by_its_ends_and_the_check_asks_for_these_alone(outline: Ring, ends: list[Point]) -> None:
+    net = net_of(outline)
+    sheet = told(net)
+    (arc,) = sheet.arcs
+    first, _, last = (sheet.points[n - 1] for n in arc.points)
+    assert arc.kind == "curve" and sorted((p.told_x, p.told_y) for p in (first, last)) == ends
+    assert all(check.ok for check in checks(net, (sheet,), "mm"))
+    moved = tuple(replace(p, told_x=p.told_x + 0.5) if p is first else p for p in sheet.points)
+    assert not named(checks(net, (replace(sheet, points=moved),), "mm"), "marking.grid").ok
+
+
 def test_a_curve_left_out_is_found() -> None:
     net = boxes.net("tuck-carton")
     (sheet,) = marked(net, "crease", "mm")
@@ -215,15 +237,16 @@ def test_a_curve_left_out_is_found() -> None:
 # The drawing --------------------------------------------------------------------------------------------------------
 
 BOX = (0.0, 0.0, 186.0, 120.0)
+SMALL = (0.0, 0.0, 89.0, LEAST_BARE + FEW_POINTS * LEAST_EACH)
 DRAWN = [(style, t, units) for style in boxes.STYLES for t, units in ((0.3, "mm"), (0.3, "in"), (0.9, "mm"))]
 
 
-def drawn(style: str, t: float, units: str) -> list[tuple[MarkedPiece, list[Record]]]:
+def drawn(style: str, t: float, units: str, box: Box = BOX) -> list[tuple[MarkedPiece, list[Record]]]:
     made = plan(style, t, units=units)
     found = []
     for sheet, (part, piece, _) in zip(marked(made.net, made.thickness.way, made.spec.units), made.templates, strict=True):
         pen = RecordingPen()
-        draw_marking(pen, sheet, part, piece, BOX)
+        draw_marking(pen, sheet, part, piece, box)
         found.append((sheet, pen.records))
     return found
 
@@ -235,7 +258,8 @@ def box_of(r: Record) -> shapely.Polygon:
 
 @pytest.mark.parametrize(("style", "t", "units"), DRAWN)
 def test_every_point_has_its_number_and_none_stands_on_another_or_on_a_line(style: str, t: float, units: str) -> None:
-    for sheet, records in drawn(style, t, units):
+    few = [one for one in drawn(style, t, units, SMALL) if len(one[0].points) <= FEW_POINTS]
+    for sheet, records in [*drawn(style, t, units), *few]:
         numbers = [r for r in records if r.kind == "text"]
         assert sorted(int(r.words) for r in numbers) == [p.number for p in sheet.points]
         assert {r.size_pt for r in numbers} == {NUMBER_PT} and NUMBER_PT >= 7
@@ -288,3 +312,12 @@ def test_the_list_of_a_sample_is_whole(name: str) -> None:
     made = plan_of(samples.spec(name))
     units = made.spec.units
     assert all(check.ok for check in checks(made.net, marked(made.net, made.thickness.way, units), units))
+
+
+def test_a_rounded_corner_told_in_the_wrong_place_is_found() -> None:
+    net = boxes.net("tuck-carton", Item("block", 60.0, 40.0, 90.0))
+    (sheet,) = marked(net, "crease", "mm")
+    assert all(check.ok for check in checks(net, (sheet,), "mm"))
+    corner = next(arc.points[0] for arc in sheet.arcs if arc.kind == "corner")
+    moved = tuple(replace(p, told_x=p.told_x + 3.0, told_y=p.told_y + 3.0) if p.number == corner else p for p in sheet.points)
+    assert {c.name for c in checks(net, (replace(sheet, points=moved),), "mm") if not c.ok} == {"marking.grid"}

@@ -20,11 +20,11 @@ from booklet.cuts import stops
 from booklet.drawing import ordered
 from booklet.drawing.recording import RecordingPen
 from booklet.errors import BookletError
-from booklet.pages import book, markdown
+from booklet.pages import book, filling, markdown
 from booklet.pages.facts import facts_of
 from booklet.pages.figures import Figures
 from booklet.pages.markdown import Setting, blocks_of, shaped
-from booklet.pages.pictures import Filling, Pictures, pages_of
+from booklet.pages.pictures import Pictures, pages_of
 from booklet.pages.records import Facts
 from booklet.pages.settings import settings
 from booklet.pages.texts import Texts, drawing, plain
@@ -504,9 +504,8 @@ def test_half_cuts_on_the_other_face_are_told_on_the_sheet() -> None:
 
 @pytest.mark.parametrize("width", [186.0, 124.0, 70.0])
 def test_a_list_of_points_is_as_wide_as_its_place_at_most(width: float) -> None:
-    pictures = Pictures(plan(), Facts, settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)  # type: ignore[arg-type]
     rows = [(str(n), "10 15/16+", "11 13/16-") for n in range(1, 41)]
-    table = pictures._grouped(("No.", "Right", "Up"), rows, width)
+    table = filling.grouped(Typesetter(settings().type), ("No.", "Right", "Up"), rows, width)
     table.wrap(blocks.points(width), 1e6)
     assert sum(table._columns) <= blocks.points(width) + 0.1
     cells = [row[k] for k in range(0, len(table._head), 4) for row in table._rows]
@@ -519,5 +518,64 @@ def test_a_list_of_points_is_as_wide_as_its_place_at_most(width: float) -> None:
 )
 def test_a_drawing_that_fills_a_page_leaves_room_for_what_comes_after_it(left: float, height: float) -> None:
     # 65 mm come after it, 35 mm in their first block; it gives way to 50 mm, and asks for a page with so much and the first block
-    fill = Filling(100.0, 100.0, 240.0, [blocks.Gap(35.0), blocks.Gap(30.0)], lambda pen, box: None)
+    fill = filling.Filling(100.0, 100.0, 240.0, [blocks.Gap(35.0), blocks.Gap(30.0)], lambda pen, box: None)
     assert fill.wrap(blocks.points(100), blocks.points(left))[1] * 25.4 / 72 == pytest.approx(height)
+
+
+@pytest.mark.parametrize(("left", "height"), [(300.0, 100.0), (200.0, 60.0), (190.0, 55.0), (180.0, 50.0), (170.0, 100.0), (130.0, 65.0)])
+def test_a_drawing_that_fills_a_page_leaves_room_for_the_next_where_both_fit(left: float, height: float) -> None:
+    # as above, and 65 mm at least that follow; from 180 mm on there is room for all
+    fill = filling.Filling(100.0, 100.0, 240.0, [blocks.Gap(35.0), blocks.Gap(30.0)], lambda pen, box: None, 65.0)
+    assert fill.wrap(blocks.points(100), blocks.points(left))[1] * 25.4 / 72 == pytest.approx(height)
+
+
+@pytest.mark.parametrize(("after", "height"), [(20.0, 80.0), (50.0, 62.0), (80.0, 45.0), (100.0, 45.0)])
+def test_a_drawing_with_a_share_of_a_page_is_as_high_as_the_share_and_its_numbers_ask_for(after: float, height: float) -> None:
+    assert filling.shared(80.0, 12, 125.0, [blocks.Gap(after)], 89.0) == pytest.approx(height)
+
+
+def test_a_small_template_is_parted_nowhere_in_columns() -> None:
+    pictures = Pictures(plan(), facts_of(plan(), words()), settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)
+    name = plan().templates[0][1].name
+    made = [pictures._marking([name], {"share": "2"}, 89.0) for _ in range(2)]
+    assert [len(one) for one in made] == [4, 4]  # the drawing, the table, what is scored, what is cut
+    columns = blocks.Columns([block for one in made for block in one], 8.0)
+    assert [k for k in range(1, 9) if columns._parts_at(k)] == [4, 8]
+    with pytest.raises(BookletError, match="share of '0'; write 1, 2, 3 or 4"):
+        pictures._marking([name], {"share": "0"}, 89.0)
+
+
+LARGE = SPEC.replace("4 1/4 in", "320 mm").replace("3 in", "240 mm").replace("1 1/4 in", "40 mm").replace("12x12 in", "A4")
+"""A tray that is joined across its panels by strips."""
+
+
+@cache
+def joined() -> Plan:
+    return plan_of(spec_of(LARGE.replace("[page]", "splice = true\n[page]").replace("Letter", "A4").replace('"in"', '"mm"')))
+
+
+def test_a_rectangle_without_folds_is_told_in_a_line_with_its_panels_and_its_size() -> None:
+    sheets = facts_of(joined(), words()).marking
+    plain_ones = [sheet for sheet in sheets if sheet.kind == "rectangle"]
+    assert plain_ones and all(len(sheet.points) == 4 and "Score" not in "".join(sheet.lines) for sheet in plain_ones)
+    strip = next(sheet for sheet in plain_ones if "splice strip" in sheet.panels)
+    assert re.fullmatch(r"[\d.]+[+-]? \u00d7 [\d.]+[+-]? mm", strip.size)
+    text = book._Maker(joined()).sources["marking"]
+    assert f"({strip.panels}): {strip.size}" in text and f"marking {strip.template}" not in text
+
+
+def test_small_templates_stand_two_beside_each_other() -> None:
+    few = [sheet for sheet in facts_of(joined(), words()).marking if sheet.kind == "small"]
+    text = book._Maker(joined()).sources["marking"]
+    assert len(few) == 3 and all(f"marking {sheet.template} share=2" in text for sheet in few)
+    entries = book.write(joined(), lambda pages: FILES).entries
+    at = next(n for n, entry in enumerate(entries) if entry.file == "marking")
+    assert entries[at + 1].page - entries[at].page == 2
+
+
+def test_templates_stand_in_the_order_of_the_net_where_one_alone_is_small() -> None:
+    made = plan_of(spec_of(SPEC.replace('"tray"', '"lidded-box"').replace("1 1/4 in", "4 in")))
+    kinds = {sheet.template: sheet.kind for sheet in facts_of(made, words()).marking}
+    assert sorted(kinds.values()) == ["large", "small"]
+    names = re.findall(r"^marking (\S+)", book._Maker(made).sources["marking"], re.MULTILINE)
+    assert names == [piece.name for _, piece, _ in made.templates] and kinds[names[0]] == "small"

@@ -13,7 +13,7 @@ from booklet.check import Check
 from booklet.cuts import Cut, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure, marked
 from booklet.net import Bond, Note, Part, Piece
-from booklet.pages.figures import Figures
+from booklet.pages.figures import TIMES, Figures
 from booklet.pages.records import (
     BoxFacts,
     CardFacts,
@@ -55,6 +55,9 @@ NARROW = 160.0
 
 MOST_SPOTS = 24
 """So many rows a table of glued spots has at most, so that it stands in a column of a page (chosen by us)."""
+
+FEW_POINTS = 20
+"""Templates with so many points at most are marked out from small drawings, two beside each other (chosen by looking)."""
 
 MANY_MEASURES = 24
 """Where a template has more measures across and up than this, all are drawn larger (chosen by us)."""
@@ -252,19 +255,27 @@ def _own(plan: Plan, part: Part, piece: Piece) -> list[Cut]:
 
 def _marking(plan: Plan, tell: Figures, words: Words, sheet: MarkedPiece) -> MarkingFacts:
     part, piece, count = next(one for one in plan.templates if (one[0].name, one[1].name) == (sheet.part, sheet.piece))
-    kinds = list(dict.fromkeys(one.kind for one in sheet.scores))
+    kinds, copies = list(dict.fromkeys(one.kind for one in sheet.scores)), _copies(part, piece)
+    points = tuple((str(p.number), figure(p.x, plan.spec.units), figure(p.y, plan.spec.units)) for p in sheet.points)
     return MarkingFacts(
         template=sheet.piece,
-        title=words.listed(plain(p.name) for p in _copies(part, piece)),
+        kind="rectangle" if _rectangle(sheet) else "small" if len(points) <= FEW_POINTS else "large",
+        title=words.listed(plain(p.name) for p in copies),
+        panels=words.panels((name, part.panel[name].role) for copy in copies for name in copy.panels),
         count=count,
-        width=tell.length(sheet.size[0]),
-        height=tell.length(sheet.size[1]),
+        size=f"{TIMES.join(figure(mm, plan.spec.units) for mm in piece.size)} {plan.spec.units}",
         turned=sheet.mirrored,
         pricked="half-cut" in kinds and plan.net.marks == "inside" and not sheet.mirrored,
         heads=(words("marking", "point"), words("marking", "across"), words("marking", "up")),
-        points=tuple((str(p.number), figure(p.x, plan.spec.units), figure(p.y, plan.spec.units)) for p in sheet.points),
+        points=points,
         lines=tuple(_lines(tell, words, sheet)),
     )
+
+
+def _rectangle(sheet: MarkedPiece) -> bool:
+    """Whether a template is four straight cuts round a rectangle."""
+    square = len({p.told_x for p in sheet.points}) == len({p.told_y for p in sheet.points}) == 2
+    return square and len(sheet.points) == 4 and len(sheet.cuts) == 4 and not (sheet.scores or sheet.arcs)
 
 
 def _lines(tell: Figures, words: Words, sheet: MarkedPiece) -> Iterable[str]:

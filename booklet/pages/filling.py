@@ -18,11 +18,14 @@ Draw = Callable[[Pen, Box], Any]
 LEAST_CELL = 50.0
 """Drawings are not made smaller than this to stand side by side or to leave room (chosen by us)."""
 
-LEAST_SHARE = 0.4
+LEAST_SHARE = 0.3
 """A drawing that fills a page gives way to what comes after it down to this share of its full height (chosen by us)."""
 
 TOGETHER_SHARE = 0.75
 """With the block after it such a drawing stands on one page where the two take no more of it than this (chosen by us)."""
+
+LEAST_BARE, LEAST_EACH = 30.0, 1.25
+"""A drawing with numbered points is not made lower than the first and the second for each number (chosen by looking)."""
 
 HEADING = 13.0
 """What a heading of two lines takes over a drawing."""
@@ -74,9 +77,9 @@ def deep(blocks: Sequence[Any], width: float) -> float:
     return float(sum(block.wrap(width / MM_PER_POINT, 1e6)[1] + block.getSpaceAfter() for block in blocks)) * MM_PER_POINT
 
 
-def shared(most: float, share: float, after: Sequence[Any], width: float) -> float:
-    """How high a drawing is that has a part of a page with a heading and the blocks after it: at most `most`, never too low."""
-    return min(most, max(LEAST_CELL, share - HEADING - deep(after, width)))
+def shared(most: float, numbers: int, share: float, after: Sequence[Any], width: float) -> float:
+    """How high a drawing with so many numbers is that has a part of a page with a heading and the blocks after it; at most `most`."""
+    return min(most, max(LEAST_BARE + numbers * LEAST_EACH, share - HEADING - deep(after, width)))
 
 
 def kept(blocks: Sequence[Any]) -> list[Any]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from booklet.drawing import layout, marking, ordered, pagemap, scenes
-from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
+from booklet.drawing.pen import STROKES, Pen
 from booklet.errors import refuse
 from booklet.marking import marked
 from booklet.pages import filling, markdown
@@ -187,7 +187,7 @@ class Pictures:
         draw, most = self._marked(sheet.template), self._tall(sheet.template, width)
         if "share" in settings:
             share = self.frame_height / self._parts_of_a_page(settings["share"])
-            return filling.kept([self._one(draw, width, filling.shared(most, share, after, width)), *after])
+            return filling.kept([self._one(draw, width, filling.shared(most, len(sheet.points), share, after, width)), *after])
         room = sum(HEADING + filling.least(self._tall(one.template, width)) + filling.deep(self._lists(one, width), width) for one in then)
         return [Filling(width, most, self.frame_height - HEADING, after, lambda pen, box: draw(Unlayered(pen), box), room), *after]
 

@@ -141,18 +141,20 @@ class CutTable:
 
 @dataclass(frozen=True, slots=True)
 class MarkingFacts:
-    """One template as it is marked out by ruler, `width` and `height` with their unit.
+    """One template as it is marked out by ruler, `size` its width and height with their unit, `panels` what it holds.
 
+    `kind`: "rectangle" for one without folds, which its size tells; "small" with few points, else "large".
     `heads` and `points`: number, across, up of each point. `lines`: a sentence of Markdown on what is scored
     and one on what is cut, by the numbers of the order of cuts and those of the points.
     `turned`: all is drawn on the face that is not marked; `pricked`: half-cuts alone are made on the other face.
     """
 
     template: str
+    kind: Literal["rectangle", "small", "large"]
     title: str
+    panels: str
     count: int
-    width: str
-    height: str
+    size: str
     turned: bool
     pricked: bool
     heads: tuple[str, str, str]

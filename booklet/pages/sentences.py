@@ -133,4 +133,5 @@ def labels(plan: Plan, words: Words) -> dict[str, str]:
     """Short words for drawings: the layout's labels, panels by "part/panel", and what one panel of a role is called."""
     panels = {f"{part.name}/{panel.name}": words.panel(panel.name, panel.role) for part in plan.net.parts for panel in part.panels}
     roles = {panel.role: words("roles", panel.role, "one") for part in plan.net.parts for panel in part.panels}
-    return {**roles, **panels, **words.table("labels")}
+    mark = words("glue", plan.spec.glue.kind, "mark")
+    return {**roles, **panels, **{key: text.replace("{mark}", mark) for key, text in words.table("labels").items()}}

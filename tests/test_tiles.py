@@ -16,7 +16,7 @@ from booklet.net import Inside, Item, Net, Panel, Part, Piece
 from booklet.plane import Ring, bounds
 from booklet.space import identity, rows
 from booklet.spec.model import Page
-from booklet.tiles import LINE, MARK, Tile, checks, cover, elsewhere, least, letter, overlap, printable
+from booklet.tiles import LINE, MARK, Tile, checks, cover, least, letter, overlap, printable
 from tests import boxes
 
 A4 = Page((210.0, 297.0), "A4", 6.35, 10.0)
@@ -118,13 +118,6 @@ def test_two_templates_share_a_page_and_one_that_is_taped_shares_none() -> None:
     alone = next(t for t in tiles if t.name == "D1")
     assert alone.on_page == pytest.approx(printable(A4))
     assert least(net, A4) == 6
-
-
-def test_what_lies_on_a_page_beside_a_tile_is_told_in_its_own_frame() -> None:
-    first, second = cover(net_of(rectangle(100, 90), rectangle(120, 80, x=40)), A4)
-    (box,) = elsewhere(first, (first, second))
-    assert bounds(first.to_page.ring((box[:2], box[2:]))) == pytest.approx(second.on_page)
-    assert elsewhere(first, (first, replace(second, leaf=2))) == ()
 
 
 def test_a_name_has_room_over_a_template_that_leaves_none_round_it() -> None:

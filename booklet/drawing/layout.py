@@ -135,12 +135,21 @@ def _touches(box: Box, axis: int, value: float) -> bool:
     return min(abs(box[axis] - value), abs(box[axis + 2] - value)) < 1e-3
 
 
-def draw_outline(pen: Pen, part: Part, piece: Piece, place: Affine) -> list[Line]:
-    """A piece small: its cuts, its folds thin and dashed; gives its lines on paper."""
+_SMALL = {"valley": Stroke(0.13, (1.56, 0.39)), "mountain": Stroke(0.13, (3.12, 0.39, 0.13, 0.39, 0.13, 0.39))}
+"""Folds in small drawings, in the thinnest width of ISO 128-20."""
+
+
+def draw_outline(
+    pen: Pen, part: Part, piece: Piece, place: Affine, folds: Mapping[str, Stroke] = _SMALL, mirrored: bool = False
+) -> list[Line]:
+    """A piece small: its cuts, its folds thin and dashed; gives its lines on paper.
+
+    `mirrored`: it is seen on its other face, where a valley is a mountain.
+    """
     drawn: list[Line] = []
     for fold in folds_of(part, piece):
         line = (place(fold.line[0]), place(fold.line[1]))
-        pen.path(line, _SMALL["valley" if fold.angle > 0 else "mountain"])
+        pen.path(line, folds["valley" if (fold.angle > 0) != mirrored else "mountain"])
         drawn.append(line)
     for ring in (piece.outline, *piece.holes):
         pen.path(place.ring(ring), STROKES["edge"], closed=True)
@@ -149,10 +158,6 @@ def draw_outline(pen: Pen, part: Part, piece: Piece, place: Affine) -> list[Line
         pen.path(place.ring(slit), STROKES["edge"])
         drawn += steps(place.ring(slit), closed=False)
     return drawn
-
-
-_SMALL = {"valley": Stroke(0.13, (1.56, 0.39)), "mountain": Stroke(0.13, (3.12, 0.39, 0.13, 0.39, 0.13, 0.39))}
-"""Folds in small drawings, in the thinnest width of ISO 128-20."""
 
 
 def draw_datum(pen: Pen, at: Point) -> None:

@@ -8,13 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from booklet.drawing.flat import folds_of
-from booklet.drawing.layout import DOTTED, draw_datum
+from booklet.drawing.layout import DOTTED, draw_datum, draw_outline
 from booklet.drawing.pen import STROKES, Pen, circle
 from booklet.drawing.room import Box, Room, around, size_of, steps, write_centred
 from booklet.marking import MarkedPiece
 from booklet.net import Part, Piece
-from booklet.plane import Affine, Line, Point, bounds, length
+from booklet.plane import Affine, Point, bounds, length
 
 NUMBER_PT = 7.0
 DOT = 0.5
@@ -42,7 +41,7 @@ def draw_marking(pen: Pen, sheet: MarkedPiece, part: Part, piece: Piece, box: Bo
     x0, y0, x1, y1 = bounds(seen.ring(piece.outline))
     rectangle = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
     pen.path(rectangle, DOTTED, closed=True)
-    drawn = _draw_lines(pen, sheet, part, piece, seen)
+    drawn = [line for line in draw_outline(pen, part, piece, seen, STROKES, sheet.mirrored) if length(line)]
     dots = {p.number: place((p.x, p.y)) for p in sheet.points}
     for at in dots.values():
         pen.fill([circle(at, DOT, 16)], 0.0)
@@ -60,22 +59,6 @@ def _place(piece: Piece, box: Box) -> Affine:
     scale = min((box[2] - box[0] - 2 * RIM) / (x1 - x0), (box[3] - box[1] - 2 * RIM) / (y1 - y0), 1.0)
     left, low = (box[0] + box[2] - scale * (x1 - x0)) / 2, (box[1] + box[3] - scale * (y1 - y0)) / 2
     return Affine(scale, 0, 0, scale, left, low)
-
-
-def _draw_lines(pen: Pen, sheet: MarkedPiece, part: Part, piece: Piece, seen: Affine) -> list[Line]:
-    """Folds and cuts; a fold that is a valley on one face is a mountain on the other."""
-    drawn: list[Line] = []
-    for fold in folds_of(part, piece):
-        line = (seen(fold.line[0]), seen(fold.line[1]))
-        pen.path(line, STROKES["valley" if (fold.angle > 0) != sheet.mirrored else "mountain"])
-        drawn.append(line)
-    for ring in (piece.outline, *piece.holes):
-        pen.path(seen.ring(ring), STROKES["edge"], closed=True)
-        drawn += steps(seen.ring(ring))
-    for slit in piece.slits:
-        pen.path(seen.ring(slit), STROKES["edge"])
-        drawn += steps(seen.ring(slit), closed=False)
-    return [line for line in drawn if length(line)]
 
 
 def _number(pen: Pen, dots: dict[int, Point], room: Room) -> None:

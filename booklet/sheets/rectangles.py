@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import product
 from typing import NamedTuple, Protocol
 
+from booklet.free import left
 from booklet.tolerance import SAME_POINT
 
 Box = tuple[float, float, float, float]
@@ -140,32 +141,12 @@ class Free:
             return None
         _, quarter, (x, y, *_), w, h = min(found)
         spot = Spot(form, Turned(quarter, w, h), x, y)
-        return Free(self.job, (*self.spots, spot), tuple(_left(self.free, (x, y, spot.right + gap, spot.top + gap))))
+        return Free(self.job, (*self.spots, spot), tuple(left(self.free, (x, y, spot.right + gap, spot.top + gap))))
 
 
 def goes(size: tuple[float, float], room: tuple[float, float]) -> bool:
     """Whether a rectangle goes into another one."""
     return size[0] <= room[0] + SAME_POINT and size[1] <= room[1] + SAME_POINT
-
-
-def _left(free: Sequence[Box], taken: Box) -> list[Box]:
-    """The largest rectangles that stay free when one is taken."""
-    left = list(dict.fromkeys(part for room in free for part in _less(room, taken)))
-    return [r for r in left if not any(r is not o and _within(r, o) for o in left)]
-
-
-def _less(room: Box, taken: Box) -> Iterator[Box]:
-    x0, y0, x1, y1 = room
-    a, b, c, d = taken
-    if a >= x1 - SAME_POINT or c <= x0 + SAME_POINT or b >= y1 - SAME_POINT or d <= y0 + SAME_POINT:
-        yield room
-        return
-    parts = ((x0, y0, a, y1), (c, y0, x1, y1), (x0, y0, x1, b), (x0, d, x1, y1))
-    yield from (p for p in parts if p[2] - p[0] > SAME_POINT and p[3] - p[1] > SAME_POINT)
-
-
-def _within(a: Box, b: Box) -> bool:
-    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
 
 
 _Lie = tuple[float, float, Turned]

@@ -22,11 +22,11 @@ from booklet.tiles.lattice import Box
 from booklet.tiles.marks import MARK, Cell, Joints, mark_size, whole_in
 from booklet.tiles.offsets import TIGHT, Found
 from booklet.tiles.seams import LINE, Blame, Lying
-from booklet.tiles.tile import Side, Tile, elsewhere, mark, mesh, overlap, printable, room
+from booklet.tiles.tile import Side, Tile, mark, mesh, overlap, printable, room
 from booklet.tiles.together import together
 from booklet.tolerance import SAME_POINT
 
-__all__ = ["GAP", "LINE", "MARK", "Tile", "checks", "cover", "elsewhere", "least", "letter", "mark", "overlap", "printable"]
+__all__ = ["GAP", "LINE", "MARK", "Tile", "checks", "cover", "least", "letter", "mark", "overlap", "printable"]
 
 GAP = 7.0
 """mm between templates that share a page: room for a pair of scissors (chosen by us)."""

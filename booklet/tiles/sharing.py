@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations, product
 
+from booklet.free import left
 from booklet.tiles.lattice import Box
 from booklet.tolerance import SAME_POINT
 
@@ -103,7 +104,7 @@ def _packed(sizes: Sequence[Sequence[Size]], order: Sequence[int], room: Size, g
         if place is None:
             raise ValueError(f"a rectangle of {sizes[number][0]} mm fits no page of {room} mm")
         x0, y0, x1, y1 = place.box
-        free[place.page] = _left(free[place.page], (x0, y0 - gap, x1 + gap, y1))
+        free[place.page] = left(free[place.page], (x0, y0 - gap, x1 + gap, y1))
         places.append(place)
     return tuple(places)
 
@@ -118,23 +119,3 @@ def _place(number: int, ways: Sequence[Size], page: int, free: Sequence[Box], ga
         return None
     _, quarter, r, (w, h) = min(found)
     return Place(number, page, (r[0], r[3] - h, r[0] + w, r[3]), quarter)
-
-
-def _left(free: Sequence[Box], taken: Box) -> list[Box]:
-    """The largest rectangles that stay free when one is taken; they may overlap."""
-    left = list(dict.fromkeys(part for room in free for part in _less(room, taken)))
-    return [r for r in left if not any(r is not o and _within(r, o) for o in left)]
-
-
-def _less(room: Box, taken: Box) -> Iterator[Box]:
-    x0, y0, x1, y1 = room
-    a, b, c, d = taken
-    if a >= x1 - SAME_POINT or c <= x0 + SAME_POINT or b >= y1 - SAME_POINT or d <= y0 + SAME_POINT:
-        yield room
-        return
-    parts = ((x0, y0, a, y1), (c, y0, x1, y1), (x0, y0, x1, b), (x0, d, x1, y1))
-    yield from (p for p in parts if p[2] - p[0] > SAME_POINT and p[3] - p[1] > SAME_POINT)
-
-
-def _within(a: Box, b: Box) -> bool:
-    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]

@@ -6,7 +6,6 @@ page under an upright piece would show the same window.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -75,10 +74,3 @@ def room(page: Page) -> tuple[float, float]:
 def mesh(page: Page) -> Mesh:
     """The windows of a page's lattice."""
     return Mesh(room(page), overlap(page))
-
-
-def elsewhere(tile: Tile, tiles: Sequence[Tile]) -> tuple[Box, ...]:
-    """The windows of the other tiles on a tile's page, in the flat frame of its part: what lies there is not of this tile."""
-    back = tile.to_page.inverse()
-    others = (other.on_page for other in tiles if other.leaf == tile.leaf and other is not tile)
-    return tuple(bounds(back.ring((box[:2], box[2:]))) for box in others)

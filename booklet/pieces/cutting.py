@@ -139,17 +139,21 @@ def fits(card: Card, size: tuple[float, float]) -> bool:
     return any(a <= w + SAME_POINT and b <= h + SAME_POINT for a, b in turns)
 
 
-def search(state: Spliced, card: Card, most: int | None = None, any_one: bool = False) -> Cutting | None:
+def search(state: Spliced, card: Card, most: int | None = None, any_one: bool = False, looks: int | None = None) -> Cutting | None:
     """The best cutting of the fewest cuts that fits, every smaller number tried before; None where there is none.
 
     `most`: the largest number of cuts, besides the forced ones, that is of use. `any_one`: the first of the fewest will do.
+    `looks`: how many sets of each number are looked at, where a good cutting will do and the best need not be proven.
     """
     ways = _ways(state, card)
     if not all(ways):
         return None
     made = _Maker(state, turns_of(card))
+    # a flap never reaches as far as the panel that it stands for: no piece is smaller than where all is cut
+    if not made.may_fit(state.places, card):
+        return None
     for count in range(min(len(state.places), len(state.places) if most is None else most) + 1):
-        sets = (chosen for chosen in _sets(state.places, ways, count) if made.may_fit(chosen, card))
+        sets = (chosen for chosen in islice(_sets(state.places, ways, count), looks) if made.may_fit(chosen, card))
         fitting = (c for chosen in sets if (c := made.cutting(chosen)) and all(fits(card, size) for size in c.sizes))
         found = list(islice(fitting, 1)) if any_one else list(fitting)
         if found:

@@ -20,6 +20,9 @@ from booklet.plane import bounds
 
 _DEEPEST = 5
 _MOST_LINES = 4
+_MOST_SETS = 400
+"""So many sets of each number of cuts are tried in a part that is joined across, whose folds are many."""
+
 _MOST_LOOKS = 16
 """So many ways are looked at: the search ends within a second."""
 
@@ -35,7 +38,7 @@ def spliced(net: Net, part: Part, card: Card, grid: Grid) -> tuple[Net, Cutting]
     """The part joined across where it must be, and how it is then cut, of the fewest pieces found; None where nothing helps."""
     finder = _Finder(card, grid)
     finder.look(unspliced(net, part), 0)
-    found = finder.best and search(finder.best, card)
+    found = finder.best and search(finder.best, card, looks=_MOST_SETS)
     return (finder.best.net, found) if finder.best and found else None
 
 
@@ -63,7 +66,7 @@ class _Finder:
         self.looked += 1
         if self._least(state, len(state.forced)) > self.rank[0] or self.looked > _MOST_LOOKS:
             return
-        found = search(state, self.card, any_one=True)
+        found = search(state, self.card, any_one=True, looks=_MOST_SETS)
         if found is not None:
             self._keep(state, len(found.folds))
         elif depth < _DEEPEST:
@@ -81,7 +84,8 @@ class _Finder:
         if self._least(state, cuts) > self.rank[0]:
             return
         whole = with_strips(state, self.card)
-        cutting = None if whole is None else search(whole, self.card, any_one=True)
+        # strips change what flaps have room, not how many cuts it takes
+        cutting = None if whole is None else search(whole, self.card, cuts - len(state.forced), any_one=True, looks=_MOST_SETS)
         if whole is None or cutting is None:
             return
         rank = (len(cutting.groups), *cutting.likely)

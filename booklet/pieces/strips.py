@@ -17,12 +17,11 @@ from booklet.card import Card
 from booklet.folding import folder
 from booklet.net import Bond, Fold, Net, Panel, Part
 from booklet.overlap import seen_from
-from booklet.pieces.cutting import ACROSS, Spliced
+from booklet.pieces.cutting import ACROSS, Spliced, fits
 from booklet.pieces.joints import along, free_stretch
 from booklet.plane import Line, bounds, length, side
 from booklet.stack import lying
 from booklet.styles.shapes import flap
-from booklet.tolerance import SAME_POINT
 
 ROLE = "splice-strip"
 _LEAST = 8.0
@@ -90,13 +89,21 @@ def _strips(state: Spliced, names: tuple[str, str], seam: Line, card: Card, take
     line = _short_of_corners(state.part, names, seam)
     if line is None:
         return
-    span = free_stretch(line, _band(line, _depth(state, *names, seam)), taken)
+    depth = _depth(state, *names, seam)
+    span = free_stretch(line, _band(line, depth), taken)
     if span is None or span[1] - span[0] < _LEAST:
         return
-    count = math.ceil((span[1] - span[0]) / max(card.usable) - SAME_POINT)
+    count = _lengths(card, seam, 2 * depth, span[1] - span[0])
     step = (span[1] - span[0]) / count
     for i in range(count):
         yield along(line, span[0] + step * i), along(line, span[0] + step * (i + 1))
+
+
+def _lengths(card: Card, seam: Line, wide: float, long: float) -> int:
+    """In how many lengths a strip fits the card, lying as its grain asks."""
+    upright = abs(seam[0][0] - seam[1][0]) < abs(seam[0][1] - seam[1][1])
+    counts = range(1, math.ceil(long / _LEAST) + 1)
+    return next((n for n in counts if fits(card, (wide, long / n) if upright else (long / n, wide))), 1)
 
 
 def _short_of_corners(part: Part, names: tuple[str, str], seam: Line) -> Line | None:

@@ -9,6 +9,7 @@ from booklet.card import Card
 from booklet.check import Check
 from booklet.cuts import Cut
 from booklet.fit import Fit
+from booklet.marking import MarkedPiece
 from booklet.materials import Materials
 from booklet.net import Bond, Net, Part, Piece
 from booklet.replay import Replay
@@ -25,7 +26,7 @@ class Plan:
     `card`: what the pieces are laid on: the spec's card, or the printer's page where that is printed on.
     `checks`: of all rooms, in order. `played`: the steps as they happen. `placed`: pieces on sheets of card.
     `many`: the sheets for all copies, where there are several. `tiles`: windows of templates on pages, by leaf.
-    `cuts`: the order of knife and ruler.
+    `cuts`: the order of knife and ruler. `marking`: the templates as numbered points.
     """
 
     spec: Spec
@@ -38,6 +39,7 @@ class Plan:
     many: Gang | None
     tiles: tuple[Tile, ...]
     cuts: tuple[Cut, ...]
+    marking: tuple[MarkedPiece, ...]
     materials: Materials
     checks: tuple[Check, ...]
 

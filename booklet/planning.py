@@ -29,17 +29,17 @@ def plan_of(spec: Spec) -> Plan:
     # what is printed on the card is one box, printed again for each
     many = sheets.gang(net, sheet, copies) if copies > 1 and not on_card.asked(spec) else None
     windows = on_card.cover(net, spec.page, placed) if on_card.asked(spec) else tiles.cover(net, spec.page)
-    cut = cuts.order(net)
+    cut, marked = cuts.order(net), marking.marked(net, card.way, spec.units)
     needs = materials.reckon(net, sheet.grammage, max((p.sheet for p in placed), default=0), _to_tape(windows))
     checks += [
         *pieces.checks(net, sheet),
         *sheets.checks(net, sheet, placed),
         *(on_card.checks(net, spec.page, placed, windows) if on_card.asked(spec) else tiles.checks(net, spec.page, windows)),
         *cuts.checks(net, cut),
-        *marking.checks(net, marking.marked(net, card.way, spec.units), spec.units),
+        *marking.checks(net, marked, spec.units),
     ]
     checks += [*card_room.checks(spec.card), *warnings.checks(spec, card, net, placed)]
-    return Plan(spec, sheet, fit, card, net, played, placed, many, windows, cut, needs, tuple(checks))
+    return Plan(spec, sheet, fit, card, net, played, placed, many, windows, cut, marked, needs, tuple(checks))
 
 
 def _to_tape(windows: tuple[tiles.Tile, ...]) -> int:

@@ -16,22 +16,28 @@ END, TICK = 4.0, 1.5
 
 
 def bar(pen: Pen, foot: Point, axis: int, length: float, words: str) -> None:
-    """A bar across (0) or up (1) with a tick every 10 mm; the outer edges of its end ticks are `length` apart, as a ruler takes them.
-
-    `words` stand over its middle, or to the right of it, turned.
-    """
-
-    def at(run: float, off: float) -> Point:
-        return (foot[0] + run, foot[1] + off) if axis == 0 else (foot[0] - off, foot[1] + run)
-
-    half = STROKES["mark"].width_mm / 2
-    pen.path([at(0.0, 0.0), at(length, 0.0)], STROKES["cut"])
-    for n in range(round(length / 10) + 1):
-        reach = END if n in (0, round(length / 10)) else TICK
-        run = min(max(10.0 * n, half), length - half)
-        pen.path([at(run, -reach), at(run, reach)], STROKES["mark"])
+    """A bar as `ruled` draws it, with words over its middle, or to the right of it, turned."""
+    ruled(pen, foot, axis, length, END)
     side = 3.0 if axis == 0 else -6.0
-    pen.text(at(length / 2, side), words, 10, "middle", bold=True, angle=90.0 * axis)
+    pen.text(_on(foot, axis, length / 2, side), words, 10, "middle", bold=True, angle=90.0 * axis)
+
+
+def ruled(pen: Pen, foot: Point, axis: int, length: float, end: float) -> None:
+    """A line across (0) or up (1) with a tick every 10 mm, those at its ends `end` mm to each side.
+
+    The outer edges of the end ticks are `length` apart, as a ruler takes them.
+    """
+    half = STROKES["mark"].width_mm / 2
+    pen.path([foot, _on(foot, axis, length, 0.0)], STROKES["cut"])
+    for n in range(round(length / 10) + 1):
+        reach = end if n in (0, round(length / 10)) else TICK
+        run = min(max(10.0 * n, half), length - half)
+        pen.path([_on(foot, axis, run, -reach), _on(foot, axis, run, reach)], STROKES["mark"])
+
+
+def _on(foot: Point, axis: int, run: float, off: float) -> Point:
+    """A point `run` mm along a bar and `off` mm to its left."""
+    return (foot[0] + run, foot[1] + off) if axis == 0 else (foot[0] - off, foot[1] + run)
 
 
 def bank_card(pen: Pen, at: Point, words: str, high: float = 0.5) -> None:

@@ -11,7 +11,7 @@ from typing import Any, Literal
 from booklet import sheets
 from booklet.check import Check
 from booklet.cuts import Cut, points, settings, stops
-from booklet.marking import Arc, MarkedPiece, Ruled, figure, marked
+from booklet.marking import Arc, MarkedPiece, Ruled, figure
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import TIMES, Figures
 from booklet.pages.records import (
@@ -82,7 +82,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         pieces=tuple(_piece(plan, tell, words, part, [piece]) for part, piece in plan.pieces),
         templates=tuple(_piece(plan, tell, words, part, _copies(part, piece)) for part, piece, _ in plan.templates),
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
-        marking=tuple(_marking(plan, tell, words, sheet) for sheet in marked(plan.net, plan.thickness.way, plan.spec.units)),
+        marking=tuple(_marking(plan, tell, words, sheet) for sheet in plan.marking),
         settings=sum(count * settings(_own(plan, part, piece)) for part, piece, count in plan.templates),
         stops=any(stops(part, piece) for part, piece, _ in plan.templates),
         steps=steps_of(plan, words),

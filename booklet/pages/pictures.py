@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from booklet.drawing import layout, marking, ordered, pagemap, scenes
+from booklet.drawing.bars import ID1, card_ring, ruled
 from booklet.drawing.pen import STROKES, Pen
 from booklet.errors import refuse
-from booklet.marking import marked
 from booklet.pages import filling, markdown
 from booklet.pages.filling import HEADING, LEAST_CELL, Box, Draw, Filling
 from booklet.pages.markdown import built
@@ -28,8 +28,8 @@ from booklet.plan import Plan
 from booklet.plane import Affine, Ring
 from booklet.spec.model import BAR
 
-ID1 = (85.60, 53.98, 3.18)
-"""A bank card: width, height and corner radius in mm (ISO/IEC 7810, size ID-1)."""
+ENDS = 3.0
+"""mm to each side of a bar of the print check that the ticks at its ends reach."""
 
 
 class Unlayered:
@@ -211,7 +211,7 @@ class Pictures:
         return marking.height_for(next(piece for _, piece, _ in self.plan.templates if piece.name == name), width)
 
     def _marked(self, name: str) -> Draw:
-        sheet = next(one for one in marked(self.plan.net, self.plan.thickness.way, self.plan.spec.units) if one.piece == name)
+        sheet = next(one for one in self.plan.marking if one.piece == name)
         part, piece = next((part, piece) for part, piece, _ in self.plan.templates if piece.name == name)
         return lambda pen, box: marking.draw_marking(pen, sheet, part, piece, box)
 
@@ -270,32 +270,12 @@ def draw_bars(pen: Pen, scale: tuple[float, float], width: float, words: Mapping
     corrected = Affine(1 / scale[0], 0, 0, 1 / scale[1])
     with pen.placed(corrected) as true:
         x, y = 4.0, 11.0
-        _bar(true, (x + 8, 4.0), (1.0, 0.0), words)
-        _bar(true, (x, y), (0.0, 1.0), words)
+        ruled(true, (x + 8, 4.0), 0, BAR, ENDS)
+        true.text((x + 8 + BAR / 2, 7.5), words["bar"], 10, "middle", bold=True)
+        ruled(true, (x, y), 1, BAR, ENDS)
+        true.text((x + 3.5, y + BAR / 2), words["bar"], 10, "start", bold=True)
         left = width * scale[0] - ID1[0] - 1
         if left > x + 12:
-            _bank_card(true, (max(left, x + 14), y + 18), words)
-
-
-def _bar(pen: Pen, foot: tuple[float, float], way: tuple[float, float], words: Mapping[str, str]) -> None:
-    """One line of 100 mm with a tick every 10 mm, longer ones at its ends, their outer edges 100 mm apart as a ruler takes them."""
-    (x, y), (ux, uy) = foot, way
-    pen.path([foot, (x + ux * BAR, y + uy * BAR)], STROKES["cut"])
-    half = STROKES["mark"].width_mm / 2
-    for n in range(11):
-        tick = 3.0 if n in (0, 10) else 1.5
-        run = min(max(10.0 * n, half), BAR - half)
-        at = (x + ux * run, y + uy * run)
-        pen.path([(at[0] - uy * tick, at[1] - ux * tick), (at[0] + uy * tick, at[1] + ux * tick)], STROKES["mark"])
-    middle = (x + ux * 50 + uy * 3.5, y + uy * 50 + ux * 3.5)
-    pen.text(middle, words["bar"], 10, "middle" if ux else "start", bold=True)
-
-
-def _bank_card(pen: Pen, at: tuple[float, float], words: Mapping[str, str]) -> None:
-    wide, high, r = ID1
-    x, y = at
-    corners = ((x + wide - r, y + r, -90), (x + wide - r, y + high - r, 0), (x + r, y + high - r, 90), (x + r, y + r, 180))
-    turns = [(cx, cy, math.radians(start + a)) for cx, cy, start in corners for a in range(0, 91, 10)]
-    ring = [(cx + r * math.cos(t), cy + r * math.sin(t)) for cx, cy, t in turns]
-    pen.path(ring, STROKES["edge"], closed=True)
-    pen.text((x + wide / 2, y + high / 2), words["bank_card"], 10, "middle")
+            corner = max(left, x + 14), y + 18
+            true.path(card_ring(corner), STROKES["edge"], closed=True)
+            true.text((corner[0] + ID1[0] / 2, corner[1] + ID1[1] / 2), words["bank_card"], 10, "middle")

@@ -55,37 +55,52 @@ def deepest(bodies: Bodies, places: NDArray[np.float64], apart: NDArray[np.bool_
 
     `places`: (frames, panels, 4, 4). `apart`: (panels, panels), True for pairs to look at.
     """
+    first, second = np.nonzero(np.triu((apart | apart.T)[np.ix_(bodies.owner, bodies.owner)], 1))
+    if not len(first):
+        return 0.0, 0, 0, 0
     points = bodies.at(places)
     normals = places[:, bodies.owner][..., :3, 2]
-    level = np.einsum("fbi,fbi->fb", normals, points[:, :, 0])
+    over, under = _over(points, normals, second, first), _over(points, normals, first, second)
+    reach = np.minimum(np.minimum(over.max(2), -over.min(2)), np.minimum(under.max(2), -under.min(2)))
+    frames, pairs = np.nonzero((reach > limit) & _boxes_meet(points, first, second))
     worst = (0.0, 0, 0, 0)
-    wanted = np.triu(apart[np.ix_(bodies.owner, bodies.owner)], 1)
-    for frame in range(len(places)):
-        over = np.einsum("ai,bvi->abv", normals[frame], points[frame]) - level[frame][:, None, None]
-        reach = np.minimum(over.max(2), -over.min(2))
-        reach = np.minimum(reach, reach.T)
-        for a, b in np.argwhere(wanted & (reach > limit) & _boxes_meet(points[frame])):
-            depth = min(float(reach[a, b]), _common(points[frame], normals[frame], over, int(a), int(b)))
-            if depth > max(limit, worst[0]):
-                worst = (depth, frame, int(bodies.owner[a]), int(bodies.owner[b]))
+    for k in np.argsort(-reach[frames, pairs], kind="stable"):
+        f, p = int(frames[k]), int(pairs[k])
+        if reach[f, p] <= max(limit, worst[0]):
+            break
+        a, b = int(first[p]), int(second[p])
+        depth = min(float(reach[f, p]), _common(points[f], normals[f], (a, b), over[f, p], under[f, p]))
+        if depth > max(limit, worst[0]):
+            worst = (depth, f, int(bodies.owner[a]), int(bodies.owner[b]))
     return worst
 
 
-def _boxes_meet(points: Points) -> NDArray[np.bool_]:
-    low, high = points.min(1), points.max(1)
-    meet: NDArray[np.bool_] = ((low[:, None] <= high[None]) & (low[None] <= high[:, None])).all(2)
+def _over(points: Points, normals: Points, some: NDArray[np.int64], planes: NDArray[np.int64]) -> Points:
+    """Heights of the corners of some bodies over the planes of others, (frames, pairs, corners)."""
+    away = points[:, some] - points[:, planes, :1]
+    heights: Points = np.einsum("fpvi,fpi->fpv", away, normals[:, planes])
+    return heights
+
+
+def _boxes_meet(points: Points, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.bool_]:
+    low, high = points.min(2), points.max(2)
+    meet: NDArray[np.bool_] = ((low[:, first] <= high[:, second]) & (low[:, second] <= high[:, first])).all(2)
     return meet
 
 
-def _common(points: Points, normals: Points, over: Points, a: int, b: int) -> float:
-    """Length that two convex bodies share on the common line of their planes, mm."""
+def _common(points: Points, normals: Points, pair: tuple[int, int], over: Points, under: Points) -> float:
+    """Length that two convex bodies share on the common line of their planes, mm.
+
+    `over`: heights of the second one's corners over the first one's plane; `under`: of the first one's over the second one's.
+    """
+    a, b = pair
     along = np.cross(normals[a], normals[b])
     size = float(np.sqrt(along @ along))
     if size < 1e-6:
         return 0.0
     along /= size
-    first = _interval(points[a] @ along, over[b, a])
-    second = _interval(points[b] @ along, over[a, b])
+    first = _interval(points[a] @ along, under)
+    second = _interval(points[b] @ along, over)
     return min(first[1], second[1]) - max(first[0], second[0])
 
 

@@ -31,13 +31,15 @@ def child_side(part: Part, fold: Fold) -> float:
 
 
 class Folder:
-    """A part made ready to be folded many times."""
+    """A part made ready to be folded many times. `hinge`: fold name to its axis and a point on it, in the flat."""
 
     def __init__(self, part: Part):
         self.part = part
         self.index = {panel.name: i for i, panel in enumerate(part.panels)}
         self.outlines = [space.lifted(panel.outline) for panel in part.panels]
-        self._order = tuple(self._hinge(fold) for fold in outward(part))
+        self.outward = tuple(outward(part))
+        self._order = tuple(self._hinge(fold) for fold in self.outward)
+        self.hinge = {name: (axis, through) for name, _, _, axis, through in self._order}
         self.final = {fold.name: fold.angle for fold in part.folds}
 
     @cached_property
@@ -51,11 +53,24 @@ class Folder:
         return self.places(self.final)
 
     @cached_property
+    def heights(self) -> list[float]:
+        """How high the middle of each panel is in the closed box, mm."""
+        stand = space.matrix(self.part.places[0]) @ self.closed
+        return [float(m[2, :3] @ middle + m[2, 3]) for m, middle in zip(stand, self.middles, strict=True)]
+
+    @cached_property
     def shapes(self) -> list[Any]:
         """The panels' outlines as shapely polygons."""
         import shapely
 
         return [shapely.Polygon(panel.outline) for panel in self.part.panels]
+
+    @cached_property
+    def bodies(self) -> Any:
+        """The panels as convex bodies, for `collide`."""
+        from booklet.collide import Bodies
+
+        return Bodies([panel.outline for panel in self.part.panels])
 
     def _hinge(self, fold: Fold) -> tuple[str, int, int, tuple[float, float, float], tuple[float, float, float]]:
         sign = child_side(self.part, fold)

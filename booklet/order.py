@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -9,16 +11,19 @@ from numpy.typing import NDArray
 from booklet import space
 from booklet.check import Check, at_most
 from booklet.collide import Bodies, deepest
-from booklet.folding import folder
+from booklet.folding import folder, outward
 from booklet.net import Bond, Net, Part
 from booklet.plane import Ring
 from booklet.reach import pressed
 from booklet.replay import Moment, Replay
-from booklet.tolerance import COMPUTED, SAME_POINT, THROUGH
+from booklet.tolerance import COMPUTED, SAME_POINT, THROUGH, TORN
 
 Places = NDArray[np.float64]
 _CLEAR_OF = 0.75
 """In calipers: nearer than this two mid-surfaces lie on each other and have no sides (half-cut hems stand 2/3 off)."""
+
+PULL = 2 * COMPUTED
+"""mm: how far a glued bond may be off on the way of a later step; it gives that much."""
 
 
 def checks(played: Replay) -> list[Check]:
@@ -27,6 +32,7 @@ def checks(played: Replay) -> list[Check]:
     return [
         _collision(played),
         _passing(played),
+        _loops(played),
         _held(played),
         *_touch(played),
         _between(played),
@@ -35,48 +41,119 @@ def checks(played: Replay) -> list[Check]:
     ]
 
 
+def wrong(net: Net, moment: Moment) -> str:
+    """What a step that carries nothing does that hands cannot, as a part of a sentence; "" where all is well. Quick tests come first."""
+    gap, where = missed(net, moment)
+    if gap > COMPUTED:
+        return f"{where} do not touch"
+    if bonds := hidden(net, moment):
+        return f"other card lies between {_names(bonds[0])}, or it is on the wrong side"
+    pull, where = pulled(net, moment)
+    if pull > PULL:
+        return f"it pulls {where} apart"
+    if torn(moment) > TORN:
+        return "it tears the card at a corner that is not cut"
+    if pairs := passed(moment):
+        return f"{moment.part.panels[pairs[0][0]].name} would pass through {moment.part.panels[pairs[0][1]].name}"
+    depth, where = crossing(moment)
+    if depth > round(THROUGH * moment.part.caliper, 4):
+        return f"{where} run into each other"
+    if bonds := unreached(net, moment):
+        return f"no finger reaches {_names(bonds[0])} to press it"
+    return ""
+
+
+def _worst(found: Iterable[tuple[float, str]]) -> tuple[float, str]:
+    """The largest figure, with where it is."""
+    return max(found, key=lambda each: each[0], default=(0.0, ""))
+
+
 def _collision(played: Replay) -> Check:
     """No panel runs through another on its way, beyond the give of card."""
-    worst, where = 0.0, ""
-    for moment in played.moments:
-        depth, text = _deepest(played, moment)
-        if depth > worst:
-            worst, where = depth, text
+    worst, where = _worst(_crossed(played, moment) for moment in played.moments)
     limit = round(THROUGH * played.net.caliper, 4)
     return at_most("order.collision", worst, limit, "mm", f"No step drives card through card{where}.")
 
 
-def _deepest(played: Replay, moment: Moment) -> tuple[float, str]:
-    part, names = moment.part, [panel.name for panel in moment.part.panels]
-    limit = played.net.caliper / 2
+def _crossed(played: Replay, moment: Moment) -> tuple[float, str]:
     if moment.step.move:
-        return _on_the_way(played, moment, limit)
-    depth, _, a, b = deepest(Bodies([p.outline for p in part.panels]), moment.frames, apart(part, moment.joined), limit)
-    return depth, f" (step {moment.step.number}: {names[a]} and {names[b]} come {depth:.2f} mm into each other)" if depth else ""
+        return _on_the_way(played, moment)
+    depth, where = crossing(moment)
+    return depth, f" (step {moment.step.number}: {where} come {depth:.2f} mm into each other)" if depth else ""
 
 
-def _on_the_way(played: Replay, moment: Moment, limit: float) -> tuple[float, str]:
+def crossing(moment: Moment) -> tuple[float, str]:
+    """How deep panels of a part cross on the way of a step, mm, and which ones.
+
+    Only panels that move to each other are looked at: the others were where they are at the end of the step before.
+    """
+    part = moment.part
+    pairs = apart(part, moment.joined)
+    if moment.step.kind != "join":
+        pairs &= parted(moment)
+    depth, _, a, b = deepest(moment.folder.bodies, moment.frames, pairs, part.caliper / 2)
+    return depth, f"{part.panels[a].name} and {part.panels[b].name}" if depth else ""
+
+
+def parted(moment: Moment) -> NDArray[np.bool_]:
+    """Pairs of panels that the step moves to each other, by the folds of the tree."""
+    index, turned = moment.folder.index, {name for angles in (moment.step.folds, *moment.step.path) for name, _ in angles}
+    group = np.arange(len(moment.part.panels))
+    for fold in outward(moment.part):
+        if fold.name not in turned:
+            group[index[fold.child]] = group[index[fold.parent]]
+    apart: NDArray[np.bool_] = group[:, None] != group[None]
+    return apart
+
+
+def _on_the_way(played: Replay, moment: Moment) -> tuple[float, str]:
     """A part that is carried to the others: only its crossings with them count."""
     others = [played.last_before(name, moment) for name in moment.present if name != moment.part.name]
-    still = [m for m in others if m is not None]
+    depth = carried_into(moment, [m for m in others if m is not None])
+    return depth, f" (step {moment.step.number}: the {moment.part.name} runs {depth:.2f} mm into the box)" if depth else ""
+
+
+def carried_into(moment: Moment, still: Sequence[Moment]) -> float:
+    """How deep a part that is carried cuts into other parts on its way, mm."""
     if not still:
-        return 0.0, ""
+        return 0.0
     outlines: list[Ring] = [p.outline for m in (moment, *still) for p in m.part.panels]
     count = len(moment.part.panels)
     rest = np.concatenate([m.after for m in still])
     frames = np.array([np.concatenate([own, rest]) for own in moment.frames])
     pairs = np.zeros((len(outlines), len(outlines)), bool)
     pairs[:count, count:] = pairs[count:, :count] = True
-    depth, *_ = deepest(Bodies(outlines), frames, pairs, limit)
-    return depth, f" (step {moment.step.number}: the {moment.part.name} runs {depth:.2f} mm into the box)" if depth else ""
+    return deepest(Bodies(outlines), frames, pairs, moment.part.caliper / 2)[0]
+
+
+def _loops(played: Replay) -> Check:
+    """Where card is not cut round a point, what lies on both sides of a crease stays together."""
+    worst, where = _worst((torn(m), f" (step {m.step.number}: by {torn(m):.2f} mm)") for m in played.moments if not m.step.move)
+    return at_most("order.loops", worst, TORN, "mm", f"No step tears the card at a corner that is not cut{where if worst > TORN else ''}.")
+
+
+def torn(moment: Moment) -> float:
+    """How far the two sides of a crease that closes a loop come apart on the way of a step, mm."""
+    index, worst = moment.folder.index, 0.0
+    for loop in moment.part.loops:
+        line = space.lifted(loop.line)
+        one, two = (moment.frames[:, index[name]] for name in loop.panels)
+        gap = np.einsum("fxy,py->fpx", (one - two)[:, :3, :3], line) + (one - two)[:, None, :3, 3]
+        worst = max(worst, float(np.sqrt((gap**2).sum(2)).max()))
+    return worst
 
 
 def _passing(played: Replay) -> Check:
     """No panel gets to its side of another by going through it: two that end flat on each other hardly cross on the way."""
-    bad = [(m, i, j) for m in played.moments if len(m.frames) > 2 for i, j in m.stack.sides if _goes_through(m, i, j)]
+    bad = [(m, i, j) for m in played.moments for i, j in passed(m)]
     names = [f"{m.part.panels[i].name} through {m.part.panels[j].name}" for m, i, j in bad]
     where = "".join(f" (step {m.step.number}: {name})" for (m, _, _), name in zip(bad[:3], names, strict=False))
     return at_most("order.through", len(bad), 0, "panels", f"No panel comes to lie on another by passing through it{where}.")
+
+
+def passed(moment: Moment) -> list[tuple[int, int]]:
+    """Pairs of panels that lie on each other after a step and got there through each other."""
+    return [(i, j) for i, j in moment.stack.sides if _goes_through(moment, i, j)] if len(moment.frames) > 2 else []
 
 
 def _goes_through(moment: Moment, i: int, j: int) -> bool:
@@ -94,12 +171,13 @@ def _goes_through(moment: Moment, i: int, j: int) -> bool:
 
 
 def apart(part: Part, joined: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Pairs of panels that could run through each other: joined ones that no fold hinges on each other."""
+    """Pairs of panels that could run through each other: joined ones that no crease hinges on each other."""
     index = folder(part).index
     pairs = joined.copy()
     np.fill_diagonal(pairs, False)
-    for fold in part.folds:
-        a, b = index[fold.parent], index[fold.child]
+    hinged = [(f.parent, f.child) for f in part.folds] + [loop.panels for loop in part.loops]
+    for one, other in hinged:
+        a, b = index[one], index[other]
         pairs[a, b] = pairs[b, a] = False
     return pairs
 
@@ -121,40 +199,45 @@ def strain(net: Net, bond: Bond, frames: Places) -> float:
 
 def _held(played: Replay) -> Check:
     """A bond once made stays closed in every later step of its part."""
-    worst, where = 0.0, ""
-    for moment in played.moments:
-        if moment.step.move:
-            continue
-        for number in moment.made:
-            bond = played.net.bonds[number]
-            if number in moment.step.bonds or bond.panels[0][0] != moment.part.name:
-                continue
-            pull = strain(played.net, bond, moment.frames)
-            if pull > worst:
-                worst, where = pull, f" (step {moment.step.number} pulls {bond.panels[0][1]} off {bond.panels[1][1]} by {pull:.2f} mm)"
-    return at_most("order.undo", worst, 2 * COMPUTED, "mm", f"No step pulls a glued bond open again{where}.")
+    found = ((pulled(played.net, m), m.step.number) for m in played.moments if not m.step.move)
+    worst, where = _worst((pull, f" (step {number} pulls {names} apart by {pull:.2f} mm)") for (pull, names), number in found)
+    return at_most("order.undo", worst, PULL, "mm", f"No step pulls a glued bond open again{where if worst else ''}.")
+
+
+def pulled(net: Net, moment: Moment) -> tuple[float, str]:
+    """How far a step pulls the bonds that were made before it apart, mm, and which one most."""
+    before = [net.bonds[b] for b in moment.made if b not in moment.step.bonds]
+    own = [bond for bond in before if bond.panels[0][0] == moment.part.name]
+    return _worst((strain(net, bond, moment.frames), _names(bond)) for bond in own)
 
 
 def _touch(played: Replay) -> list[Check]:
     """A bond is made only where its faces touch at that moment."""
-    worst, where, twice = 0.0, "", []
-    for moment in played.moments:
-        for number in moment.step.bonds:
-            twice.append(number)
-            gap = strain(played.net, played.net.bonds[number], moment.frames[-1:])
-            if gap > worst:
-                worst, where = gap, f" (step {moment.step.number} misses by {gap:.2f} mm)"
+    found = ((missed(played.net, m), m.step.number) for m in played.moments)
+    worst, where = _worst((gap, f" (step {number} misses by {gap:.2f} mm)") for (gap, _), number in found)
+    twice = [number for m in played.moments for number in m.step.bonds]
     return [
-        at_most("order.touch", worst, COMPUTED, "mm", f"Every bond is made when its faces touch{where}."),
+        at_most("order.touch", worst, COMPUTED, "mm", f"Every bond is made when its faces touch{where if worst else ''}."),
         at_most("order.once", len(twice) - len(set(twice)), 0, "bonds", "No bond is made twice."),
     ]
 
 
+def missed(net: Net, moment: Moment) -> tuple[float, str]:
+    """How far the faces that a step glues are from their final state to each other, mm, and which ones most."""
+    bonds = [net.bonds[number] for number in moment.step.bonds]
+    return _worst((strain(net, bond, moment.frames[-1:]), _names(bond)) for bond in bonds)
+
+
 def _between(played: Replay) -> Check:
     """When a bond is made, its panels lie on each other in the right order with no other card between."""
-    bad = [(m, b) for m in played.moments for b in m.step.bonds if not _face_to_face(played.net, m, played.net.bonds[b])]
-    where = "".join(f" (step {m.step.number}: {_names(played.net.bonds[b])})" for m, b in bad[:3])
+    bad = [(m, bond) for m in played.moments for bond in hidden(played.net, m)]
+    where = "".join(f" (step {m.step.number}: {_names(bond)})" for m, bond in bad[:3])
     return at_most("order.layers", len(bad), 0, "bonds", f"Glued faces meet with no other card between them{where}.")
+
+
+def hidden(net: Net, moment: Moment) -> list[Bond]:
+    """Bonds of a step whose faces do not meet: other card lies between, or one came from the wrong side."""
+    return [net.bonds[b] for b in moment.step.bonds if not _face_to_face(net, moment, net.bonds[b])]
 
 
 def _names(bond: Bond) -> str:
@@ -184,9 +267,14 @@ def _covers(moment: Moment, k: int, i: int, bond: Bond) -> bool:
 
 def _reached(played: Replay) -> Check:
     """Every bond can be pressed when it is made."""
-    bad = [(m, b) for m in played.moments for b in m.step.bonds if not pressed(m, played.net.bonds[b])]
-    where = "".join(f" (step {m.step.number}: {_names(played.net.bonds[b])})" for m, b in bad[:3])
+    bad = [(m, bond) for m in played.moments for bond in unreached(played.net, m)]
+    where = "".join(f" (step {m.step.number}: {_names(bond)})" for m, bond in bad[:3])
     return at_most("order.reach", len(bad), 0, "bonds", f"A finger can press every bond when it is made{where}.")
+
+
+def unreached(net: Net, moment: Moment) -> list[Bond]:
+    """Bonds of a step that no finger can press."""
+    return [net.bonds[b] for b in moment.step.bonds if not pressed(moment, net.bonds[b])]
 
 
 def _finished(net: Net, played: Replay) -> list[Check]:

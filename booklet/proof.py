@@ -239,25 +239,12 @@ def _entry(points: Vector, low: Vector, high: Vector) -> float:
     cut = points
     for axis in range(3):
         for bound, keep in ((low[axis], 1.0), (high[axis], -1.0)):
-            cut = _clip(cut, axis, float(bound), keep)
+            cut = space.clipped(cut, axis, float(bound), keep)
             if not len(cut):
                 return 0.0
     under = np.minimum(cut - low, high - cut).min(1)
     middle = cut.mean(0)
     return max(float(under.max()), float(np.minimum(middle - low, high - middle).min()))
-
-
-def _clip(points: Vector, axis: int, bound: float, keep: float) -> Vector:
-    """A polygon's share on one side of an axis plane (Sutherland and Hodgman)."""
-    out: list[Vector] = []
-    d = (points[:, axis] - bound) * keep
-    for i in range(len(points)):
-        a, b, da, db = points[i - 1], points[i], d[i - 1], d[i]
-        if da * db < 0:
-            out.append(a + (b - a) * da / (da - db))
-        if db >= 0:
-            out.append(b)
-    return np.array(out)
 
 
 def item_fits(net: Net, fit: Fit) -> Check:

@@ -6,6 +6,7 @@ Angles move evenly in 24 parts from one step's end to the next, or along the ste
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -35,7 +36,7 @@ class Moment:
     step: Step
     part: Part
     frames: Places
-    angles: dict[str, float]
+    angles: Mapping[str, float]
     stack: Stack
     made: tuple[int, ...]
     joined: NDArray[np.bool_]
@@ -81,72 +82,86 @@ class Replay:
 
 def replay(net: Net) -> Replay:
     """Play the steps of a net back."""
-    state = _State(net)
-    return Replay(net, tuple(state.play(step) for step in net.steps))
+    state, moments = start(net), []
+    for step in net.steps:
+        moment, state = play(net, state, step)
+        moments.append(moment)
+    return Replay(net, tuple(moments))
 
 
-class _State:
-    """Where everything is between two steps."""
+@dataclass(frozen=True)
+class State:
+    """Where everything is between two steps. `shown`: parts in the order in which they came on the bench.
 
-    def __init__(self, net: Net):
-        self.net = net
-        self.angles = {part.name: {fold.name: 0.0 for fold in part.folds} for part in net.parts}
-        self.roots = {part.name: space.matrix(part.places[0]) for part in net.parts}
-        self.stacks = {part.name: Stack({}) for part in net.parts}
-        self.made: list[int] = []
-        self.present: list[str] = []
+    `angles`, `roots` (places of the parts' roots) and `stacks` by part; `made`: bonds by their number.
+    """
 
-    def play(self, step: Step) -> Moment:
-        part = self.net.part[step.part]
-        if step.part not in self.present:
-            self.present.append(step.part)
-        fold = folder(part)
-        angles = self.angles[part.name]
-        frames = self._frames(step, fold, angles)
-        angles.update(dict(step.folds))
-        self.made += step.bonds
-        joined = self._joined(part)
-        stack = grown(self.stacks[part.name], fold, frames, joined)
-        stack = self._pressed(stack, fold, frames[-1], joined, step)
-        self.stacks[part.name] = stack
-        return Moment(step, part, frames, dict(angles), stack, tuple(self.made), joined, tuple(self.present))
+    angles: Mapping[str, Mapping[str, float]]
+    roots: Mapping[str, Places]
+    stacks: Mapping[str, Stack]
+    made: tuple[int, ...] = ()
+    shown: tuple[str, ...] = ()
 
-    def _frames(self, step: Step, fold: Folder, angles: dict[str, float]) -> Places:
-        root = self.roots[step.part]
-        if step.move:
-            ways = [space.matrix(place) for place in step.move]
-            self.roots[step.part] = ways[-1]
-            still = fold.places(angles)
-            return np.array([way @ still for way in _between(ways)])
-        return fold.frames(angle_frames(step, angles), root)
 
-    def _joined(self, part: Part) -> NDArray[np.bool_]:
-        index = folder(part).index
-        group = _groups(part, [self.net.bonds[b] for b in self.made])
-        order = np.array([group[panel.name] for panel in part.panels]) if index else np.zeros(0)
-        same: NDArray[np.bool_] = order[:, None] == order[None]
-        return same
+def start(net: Net) -> State:
+    """Every part flat, nothing glued."""
+    return State(
+        {part.name: {fold.name: 0.0 for fold in part.folds} for part in net.parts},
+        {part.name: space.matrix(part.places[0]) for part in net.parts},
+        {part.name: Stack({}) for part in net.parts},
+    )
 
-    def _pressed(self, stack: Stack, fold: Folder, places: Places, joined: NDArray[np.bool_], step: Step) -> Stack:
-        """In the flat no motion tells what is on top: there the faces that are glued do."""
-        sides: dict[tuple[int, int], int] = dict(stack.sides)
-        told: dict[int, int] = {}
-        if not step.bonds:
-            return stack
-        touching = lying(fold, places)
-        for number in step.bonds:
-            (part, a), (other, b) = self.net.bonds[number].panels
-            if part != fold.part.name or other != part:
-                continue
-            i, j = fold.index[a], fold.index[b]
-            side = 1 if self.net.bonds[number].faces[1] == "marked" else -1
-            told[i] = side * (1 if places[j, :3, 2] @ places[i, :3, 2] > 0 else -1)
-            if (i, j) not in sides and (min(i, j), max(i, j)) in touching:
-                sides.update(both(places, i, j, side))
-        for i, j in touching if step.kind == "join" else ():
-            if (i, j) not in sides and joined[i, j] and (i in told or j in told):
-                sides.update(_as_told(places, i, j, told))
-        return Stack(sides)
+
+def play(net: Net, state: State, step: Step) -> tuple[Moment, State]:
+    """One step as it happens, and where everything is after it."""
+    part, name = net.part[step.part], step.part
+    fold, before = folder(part), state.angles[step.part]
+    frames, root = _frames(step, fold, before, state.roots[name])
+    angles = {**before, **dict(step.folds)}
+    made = (*state.made, *step.bonds)
+    joined = _joined(net, part, made)
+    stack = _pressed(net, grown(state.stacks[name], fold, frames, joined), fold, frames[-1], joined, step)
+    shown = state.shown if name in state.shown else (*state.shown, name)
+    after = State({**state.angles, name: angles}, {**state.roots, name: root}, {**state.stacks, name: stack}, made, shown)
+    return Moment(step, part, frames, angles, stack, made, joined, shown), after
+
+
+def _frames(step: Step, fold: Folder, before: Mapping[str, float], root: space.Matrix) -> tuple[Places, space.Matrix]:
+    """Places along a step, and where the part's root is after it."""
+    if not step.move:
+        return fold.frames(angle_frames(step, before), root), root
+    ways = [space.matrix(place) for place in step.move]
+    still = fold.places(before)
+    return np.array([way @ still for way in _between(ways)]), ways[-1]
+
+
+def _joined(net: Net, part: Part, made: Sequence[int]) -> NDArray[np.bool_]:
+    group = _groups(part, [net.bonds[b] for b in made])
+    order = np.array([group[panel.name] for panel in part.panels])
+    same: NDArray[np.bool_] = order[:, None] == order[None]
+    return same
+
+
+def _pressed(net: Net, stack: Stack, fold: Folder, places: Places, joined: NDArray[np.bool_], step: Step) -> Stack:
+    """In the flat no motion tells what is on top: there the faces that are glued do."""
+    sides: dict[tuple[int, int], int] = dict(stack.sides)
+    told: dict[int, int] = {}
+    if not step.bonds:
+        return stack
+    touching = lying(fold, places)
+    for number in step.bonds:
+        (part, a), (other, b) = net.bonds[number].panels
+        if part != fold.part.name or other != part:
+            continue
+        i, j = fold.index[a], fold.index[b]
+        side = 1 if net.bonds[number].faces[1] == "marked" else -1
+        told[i] = side * (1 if places[j, :3, 2] @ places[i, :3, 2] > 0 else -1)
+        if (i, j) not in sides and (min(i, j), max(i, j)) in touching:
+            sides.update(both(places, i, j, side))
+    for i, j in touching if step.kind == "join" else ():
+        if (i, j) not in sides and joined[i, j] and (i in told or j in told):
+            sides.update(_as_told(places, i, j, told))
+    return Stack(sides)
 
 
 def _as_told(places: Places, i: int, j: int, told: dict[int, int]) -> dict[tuple[int, int], int]:
@@ -156,15 +171,15 @@ def _as_told(places: Places, i: int, j: int, told: dict[int, int]) -> dict[tuple
     return both(places, i, j, told[i] * (1 if places[i, :3, 2] @ places[j, :3, 2] > 0 else -1))
 
 
-def angle_frames(step: Step, start: dict[str, float]) -> list[dict[str, float]]:
+def angle_frames(step: Step, before: Mapping[str, float]) -> list[dict[str, float]]:
     """Angles of every fold along a step, the first before it and the last at its end."""
     if not step.folds:
-        return [dict(start)]
+        return [dict(before)]
     goal = dict(step.folds)
     if step.path:
-        return [dict(start), *({**start, **dict(frame)} for frame in step.path), {**start, **goal}]
+        return [dict(before), *({**before, **dict(frame)} for frame in step.path), {**before, **goal}]
     parts = [k / PARTS for k in range(PARTS + 1)]
-    return [{**start, **{name: start[name] + (end - start[name]) * share for name, end in goal.items()}} for share in parts]
+    return [{**before, **{name: before[name] + (end - before[name]) * share for name, end in goal.items()}} for share in parts]
 
 
 def _between(ways: list[space.Matrix]) -> list[space.Matrix]:
@@ -176,7 +191,7 @@ def _between(ways: list[space.Matrix]) -> list[space.Matrix]:
     return [*steps, ways[-1]]
 
 
-def _groups(part: Part, bonds: list[Bond]) -> dict[str, int]:
+def _groups(part: Part, bonds: Sequence[Bond]) -> dict[str, int]:
     """Panel name to a number, the same for panels that hang together by pieces and bonds made."""
     piece = part.piece_of
     number = {panel.name: (part.pieces.index(piece[panel.name]) if piece else 0) for panel in part.panels}

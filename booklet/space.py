@@ -125,3 +125,16 @@ def _axis(turn: Matrix) -> Matrix:
         return axis
     kept: Matrix = (turn + np.eye(3))[:, int(np.argmax(np.diag(turn)))]
     return kept
+
+
+def clipped(points: NDArray[np.float64], axis: int, bound: float, keep: float) -> NDArray[np.float64]:
+    """A polygon's share on one side of an axis plane (Sutherland and Hodgman): where `keep` * (coordinate - bound) >= 0."""
+    out: list[NDArray[np.float64]] = []
+    d = (points[:, axis] - bound) * keep
+    for i in range(len(points)):
+        a, b, da, db = points[i - 1], points[i], d[i - 1], d[i]
+        if da * db < 0:
+            out.append(a + (b - a) * da / (da - db))
+        if db >= 0:
+            out.append(b)
+    return np.array(out)

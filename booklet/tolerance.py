@@ -18,3 +18,6 @@ SQUARE = 0.01
 
 FINGER = 25.0
 """A finger that presses a bond needs this gap over the card (common practice, no source)."""
+
+TORN = 0.1
+"""mm: the two sides of a crease that closes a loop may be this far apart on the way; card gives that much."""

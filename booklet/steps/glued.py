@@ -1,0 +1,93 @@
+"""When a bond can be made: in which flat states its faces touch, and which way round they then meet. Degrees."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from itertools import product
+
+import numpy as np
+
+from booklet import space
+from booklet.net import Bond
+from booklet.replay import PARTS
+from booklet.steps.chains import Chain, Tree
+from booklet.tolerance import COMPUTED
+
+Angles = Mapping[str, float]
+
+_MOST_FOLDS = 9
+"""A bond over more folds than this is not tried flat: 512 states (chosen by us)."""
+
+_CLEAR = 0.01
+"""mm: nearer than this a point of a panel tells no side."""
+
+_LAYER = 0.75
+"""In calipers: nearer than this two mid-surfaces lie on each other."""
+
+
+class Glued:
+    """A bond within one part. `folds`: on the way from its first panel to its second."""
+
+    def __init__(self, number: int, bond: Bond, tree: Tree):
+        self.number, self.bond, self.tree = number, bond, tree
+        self.first, self.second = bond.panels[0][1], bond.panels[1][1]
+        self.chain: Chain = tree.chain(self.first, self.second)
+        self.folds = self.chain.folds
+        self.final = {name: tree.part.fold[name].angle for name in self.folds}
+        self._region = space.lifted(bond.region)
+        self._goal = space.applied(self.chain.seen([self.final])[0], self._region)
+        self._known: dict[tuple[tuple[float, ...], ...], bool] = {}
+
+    def strain(self, states: Sequence[Angles]) -> float:
+        """Farthest that the faces are from how they meet in the closed box, mm, over some states."""
+        seen = self.chain.seen(states)
+        now = np.einsum("fxy,py->fpx", seen[:, :3, :3], self._region) + seen[:, None, :3, 3]
+        return float(np.abs(now - self._goal).max())
+
+    @cached_property
+    def flat(self) -> tuple[dict[str, float], ...]:
+        """States of its folds, each open or folded right over, in which its faces touch, those with fewest folds over first."""
+        if len(self.folds) > _MOST_FOLDS:
+            return ()
+        states = [dict(zip(self.folds, some, strict=True)) for some in product(*map(self._flat_angles, self.folds))]
+        seen = self.chain.seen(states)
+        now = np.einsum("fxy,py->fpx", seen[:, :3, :3], self._region) + seen[:, None, :3, 3]
+        off = np.abs(now - self._goal).max((1, 2))
+        found = [state for state, gap in zip(states, off, strict=True) if gap <= COMPUTED]
+        least = min((self.over(state) for state in found), default=0)
+        return tuple(state for state in found if self.over(state) == least)
+
+    def _flat_angles(self, name: str) -> tuple[float, ...]:
+        fold = self.tree.part.fold[name]
+        return (0.0, float(np.copysign(180.0, fold.angle))) if fold.angle and fold.kind == "crease" else (0.0,)
+
+    def over(self, state: Angles) -> int:
+        """How many folds are folded over that are not so in the closed box."""
+        return sum(bool(angle) and angle != self.final[name] for name, angle in state.items())
+
+    def is_flat(self, state: Angles) -> bool:
+        """Whether its folds are in one of the flat states in which it touches."""
+        return any(all(state[name] == angle for name, angle in one.items()) for one in self.flat)
+
+    def may_be_flat(self, state: Angles) -> bool:
+        """Whether its folds can still come into such a state without being folded back."""
+        return any(all(state[name] in (0.0, angle) for name, angle in one.items()) for one in self.flat)
+
+    def meets(self, before: Angles, after: Angles) -> bool:
+        """Whether its faces come to meet from the right side when its folds move evenly from one state to another."""
+        key = tuple(before[name] for name in self.folds), tuple(after[name] for name in self.folds)
+        if key not in self._known:
+            self._known[key] = self._meets(before, after)
+        return self._known[key]
+
+    def _meets(self, before: Angles, after: Angles) -> bool:
+        shares = [k / PARTS for k in range(PARTS + 1)]
+        seen = self.chain.seen([{n: before[n] + (after[n] - before[n]) * share for n in self.folds} for share in shares])
+        middle = self.tree.folder.middles[self.tree.folder.index[self.first]]
+        heights = seen[:, 2, :3] @ middle + seen[:, 2, 3]
+        wanted = 1 if self.bond.faces[1] == "marked" else -1
+        if abs(heights[-1]) > _LAYER * self.tree.part.caliper:
+            return bool(heights[-1] * wanted > 0)
+        clear = np.flatnonzero(np.abs(heights[:-1]) > _CLEAR)
+        return bool(len(clear)) and bool(heights[clear[-1]] * wanted > 0)

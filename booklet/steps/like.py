@@ -1,0 +1,71 @@
+"""Folds that are like each other: what a hand does with one it does with the others in the same way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from booklet.folding import Folder
+from booklet.net import Bond, Fold, Part
+
+_PARALLEL = 1e-3
+_SAME_PLANE = 5.0
+"""mm: panels that end within this of one plane lie in it, with some layers between (chosen by us)."""
+
+
+def groups(folder: Folder, bonds: Sequence[Bond], folds: Sequence[str]) -> list[tuple[str, ...]]:
+    """Folds by what hangs on them, on what it hangs, how far it turns, to what it is glued and at which end of the box it comes to lie.
+
+    In the part's order.
+    """
+    found: dict[object, list[str]] = {}
+    for name in folds:
+        found.setdefault(kind(folder, bonds, folder.part.fold[name]), []).append(name)
+    return [tuple(names) for names in found.values()]
+
+
+def kind(folder: Folder, bonds: Sequence[Bond], fold: Fold) -> object:
+    """What like folds have in common."""
+    part = folder.part
+    glued = frozenset(_partners(part, bonds, fold.child))
+    return part.panel[fold.child].role, part.panel[fold.parent].role, round(fold.angle, 6), fold.kind, glued, end_of(folder, fold.child)
+
+
+def end_of(folder: Folder, panel: str) -> int:
+    """Which third of the closed part's height a panel is in."""
+    heights = folder.heights
+    low, high = min(heights), max(heights)
+    return min(int(3 * round((heights[folder.index[panel]] - low) / max(high - low, 1e-9), 6)), 2)
+
+
+def _partners(part: Part, bonds: Sequence[Bond], panel: str) -> Iterable[tuple[str, str]]:
+    """Where a panel carries glue to: roles of panels, and by which face."""
+    for bond in bonds:
+        (p, first), (q, second) = bond.panels
+        if p == q == part.name and first == panel:
+            yield part.panel[second].role, bond.faces[0]
+
+
+def some_of(folder: Folder, group: Sequence[str]) -> list[tuple[str, ...]]:
+    """A group whole, by pairs of planes that face each other, by the planes in which its panels end, and one by one."""
+    found = [tuple(group)]
+    for level in (False, True):
+        found += _by_plane(folder, group, level)
+    return list(dict.fromkeys([*found, *((name,) for name in group)]))
+
+
+def _by_plane(folder: Folder, group: Sequence[str], level: bool) -> list[tuple[str, ...]]:
+    """Folds whose panels end parallel, or with `level` in about one plane."""
+    found: list[tuple[np.ndarray, float, list[str]]] = []
+    for name in group:
+        place = folder.closed[folder.index[folder.part.fold[name].child]]
+        normal = place[:3, 2]
+        for other, height, names in found:
+            near = abs(float(other @ place[:3, 3]) - height) < _SAME_PLANE
+            if abs(abs(float(other @ normal)) - 1) < _PARALLEL and (near or not level):
+                names.append(name)
+                break
+        else:
+            found.append((normal, float(normal @ place[:3, 3]), [name]))
+    return [tuple(names) for *_, names in found]

@@ -1,0 +1,119 @@
+"""Motion of panels that hang together in a ring: by creases round a corner that is not cut, or by bonds that are made.
+
+Such a ring is a linkage: when some of its folds turn, others have to follow. Where an even motion would tear it, the angles
+of those that follow are solved frame by frame (Gauss and Newton), each frame from the one before it. Degrees, mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+Angles = Mapping[str, float]
+Vector = NDArray[np.float64]
+
+STEP = 2.0
+"""Degrees: no fold turns further between two frames of a path (design contract)."""
+
+CLOSED = 1e-7
+"""mm: a ring is closed when its ends meet to this."""
+
+_FIRST = 0.25
+"""Share of a step at which the way out of the flat is looked for: in the flat itself a ring can open in several ways."""
+
+_GUESSES = (1.0, 0.5, 1.5, 2.0, 0.25)
+_TURNS = 40
+_SLIP = 1e-4
+_FINEST = 1e-3
+
+
+class Ring(Protocol):
+    """What must stay closed: `gaps` of its ends in some states, mm, (states, figures), zero where it is closed."""
+
+    @property
+    def folds(self) -> Sequence[str]:
+        """The folds on which it depends."""
+
+    def gaps(self, states: Sequence[Angles]) -> Vector:
+        """How far its ends are apart."""
+
+
+@dataclass(frozen=True)
+class Following:
+    """Some folds turn evenly to a goal, others follow so that rings stay closed. `signs`: which way each of them turns."""
+
+    rings: Sequence[Ring]
+    start: Angles
+    goal: Angles
+    follow: tuple[str, ...]
+    signs: Mapping[str, float]
+
+    def frames(self) -> list[dict[str, float]] | None:
+        """Angles along the way, from the first frame after the start to the end, or None where a ring cannot stay closed."""
+        most = max(abs(self.goal[name] - self.start[name]) for name in self.goal)
+        if most == 0.0:
+            return None
+        ahead = STEP / most
+        first = self._first(min(_FIRST * ahead, 1.0))
+        if first is None:
+            return None
+        return self._on(first, ahead)
+
+    def _on(self, first: dict[str, float], ahead: float) -> list[dict[str, float]] | None:
+        """Frame by frame, each as far as no fold turns by more than a step."""
+        before, last, made = dict(self.start), first, [first]
+        share, size = _FIRST * ahead, _FIRST * ahead
+        while share < 1.0 - 1e-12:
+            reach = min(1.0, share + ahead)
+            while (found := self._next(before, last, size, reach - share, reach)) is None:
+                reach = share + (reach - share) / 2
+                if reach - share < _FINEST * ahead:
+                    return None
+            before, last, size, share = last, found, reach - share, reach
+            made.append(found)
+        return made
+
+    def _next(self, before: Angles, last: Angles, size: float, step: float, share: float) -> dict[str, float] | None:
+        """The frame at a share of the way: from the last two by a straight line, and then to where the rings close."""
+        guess = np.array([last[n] + (last[n] - before[n]) * min(step / size, 1.0) for n in self.follow])
+        found = self._closed(self._driven(share), guess)
+        if found is None or any(abs(found[n] - last[n]) > STEP + 1e-9 for n in (*self.follow, *self.goal)):
+            return None
+        return found
+
+    def _driven(self, share: float) -> dict[str, float]:
+        at = {name: self.start[name] + (end - self.start[name]) * share for name, end in self.goal.items()}
+        return {**self.start, **at}
+
+    def _first(self, share: float) -> dict[str, float] | None:
+        """The first frame out of the start, each fold that follows turned to its own side."""
+        driven = self._driven(share)
+        turn = max(abs(driven[n] - self.start[n]) for n in self.goal)
+        for size in _GUESSES:
+            guess = np.array([self.start[n] + self.signs[n] * turn * size for n in self.follow])
+            found = self._closed(driven, guess)
+            if found and all((found[n] - self.start[n]) * self.signs[n] > -_SLIP and abs(found[n] - self.start[n]) <= STEP for n in self.follow):
+                return found
+        return None
+
+    def _closed(self, driven: dict[str, float], guess: Vector) -> dict[str, float] | None:
+        """The state near a guess in which all rings are closed."""
+        at = guess.copy()
+        for _ in range(_TURNS):
+            off, slope = self._slope(driven, at)
+            if float(np.abs(off).max()) < CLOSED:
+                return {**driven, **dict(zip(self.follow, at.tolist(), strict=True))}
+            at = at - np.linalg.lstsq(slope, off, rcond=1e-9)[0]
+        return None
+
+    def _slope(self, driven: dict[str, float], at: Vector) -> tuple[Vector, Vector]:
+        """The gaps at a state, and how they change with each fold that follows, mm and mm/degree."""
+        tries = at + np.vstack([np.zeros(len(at)), np.eye(len(at)) * _SLIP, np.eye(len(at)) * -_SLIP])
+        states = [{**driven, **dict(zip(self.follow, row.tolist(), strict=True))} for row in tries]
+        gaps = np.concatenate([ring.gaps(states) for ring in self.rings], axis=1)
+        n = len(at)
+        return gaps[0], ((gaps[1 : n + 1] - gaps[n + 1 :]) / (2 * _SLIP)).T

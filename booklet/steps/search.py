@@ -1,0 +1,260 @@
+"""The order that is easiest for hands, found among those that are allowed: a best-first search with a bound.
+
+A state is told by angles and bonds. What a step costs is told by its angles at once; whether hands can do it is asked of the folded
+model only when the step is next in line, so that few motions are folded. The bound never says more than what is left costs
+at least, so the first way that ends is the cheapest one by these costs.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from itertools import count
+
+from booklet import space
+from booklet.errors import refuse
+from booklet.net import Net, Part, Step
+from booklet.order import wrong
+from booklet.replay import Moment, play
+from booklet.replay import State as Played
+from booklet.replay import start as at_first
+from booklet.steps import sliding
+from booklet.steps.chains import collinear
+from booklet.steps.opening import WAYS
+from booklet.steps.state import Action, Choice, State, Work
+from booklet.steps.upright import STANDING, Up, held, told
+
+ACTION = 1.0
+"""What every action costs; the other costs are shares of it (all chosen by us)."""
+
+LOOSE = 0.05
+"""For each fold that springs and is held by nothing but hands after the action."""
+
+STANDS = 3.0
+"""For glue on a part that stands, where the same faces could have been glued flat."""
+
+TURN = 0.7
+"""For turning the part over."""
+
+AT_ONCE = 2.0
+"""For glue between panels that must both be brought to each other in one go."""
+
+WET = 0.5
+"""For putting the item in before all is glued."""
+
+MOST = 1500
+"""Motions that are folded before the search gives up."""
+
+
+@dataclass(frozen=True)
+class Done:
+    """A step that was found: what is done, how it happened, and the directions that may be up before and after it."""
+
+    action: Action
+    moment: Moment
+    ways: dict[Up, frozenset[Up]]
+
+
+@dataclass(eq=False)
+class _Node:
+    """A state in the search with the action that leads to it. `rest`: what is tried instead of that action where it cannot be done."""
+
+    state: State
+    cost: float
+    before: _Node | None = None
+    action: Action | None = None
+    choice: Choice | None = None
+    tried: int = 0
+    ups: frozenset[Up] = frozenset()
+    played: Played | None = None
+    done: Done | None = None
+    flat: bool = True
+
+    @property
+    def way(self) -> list[Done]:
+        """The steps from the start to here."""
+        found, node = [], self
+        while node.before is not None:
+            assert node.done is not None
+            found.append(node.done)
+            node = node.before
+        return found[::-1]
+
+
+def found(net: Net, part: Part) -> list[Done]:
+    """The steps that fold and glue one part. Raises Refused with the reason where there are none."""
+    return _Search(Work(net, part)).best()
+
+
+@dataclass(eq=False)
+class _Search:
+    work: Work
+    queue: list[tuple[float, float, int, _Node]] = field(default_factory=list)
+    closed: set[tuple[State, frozenset[Up]]] = field(default_factory=set)
+    ticket: count[int] = field(default_factory=count)
+    folded: int = 0
+    most: tuple[int, str] = (-1, "")
+
+    def best(self) -> list[Done]:
+        """The cheapest way, glue on what lies flat first; where there is none, glue wherever it can be pressed."""
+        for strict in (True, False):
+            found = self._best(strict)
+            if found is not None:
+                return found
+        why = self.most[1] or "nothing can be done first"
+        raise refuse("style", f"no order of folding was found for the {self.work.part.name}: {why}; report this box.")
+
+    def _best(self, strict: bool) -> list[Done] | None:
+        work = self.work
+        work.strict = strict
+        self.queue, self.closed = [], set()
+        up = told(space.matrix(work.part.places[0])[:3, 2])
+        self._push(_Node(work.start(), 0.0, played=at_first(work.net), ups=frozenset({up})))
+        while self.queue and self.folded < MOST:
+            *_, node = heapq.heappop(self.queue)
+            if node.played is None and not self._folded(node):
+                continue
+            if (node.state, node.ups) not in self.closed:
+                self.closed.add((node.state, node.ups))
+                if work.goal(node.state):
+                    return node.way
+                self._offer_next(node)
+        return None
+
+    def _offer_next(self, node: _Node) -> None:
+        """Put in line all that may be done next; what stands up only where nothing can be done on the flat part, or on the second try."""
+        flat, standing = self.work.choices(node.state)
+        before = len(self.queue)
+        for choice in flat:
+            self._offer(node, choice)
+        if len(self.queue) == before or not self.work.strict:
+            for choice in standing:
+                self._offer(node, choice)
+
+    def _offer(self, node: _Node, choice: Choice, tried: int = 0) -> None:
+        """Put the next way of a choice in line: all like panels at once, or where that cannot be done, some of them."""
+        if choice.whole:
+            action, after = choice.whole
+            self._push(_Node(after, node.cost + self._cost(action, node.state, after), node, action, choice))
+            return
+        size, found = 0, False
+        for number in range(tried, len(choice.some)):
+            if found and len(choice.some[number]) < size:
+                break
+            made = self.work.tried(node.state, choice.kind, choice.some[number])
+            if made is not None:
+                action, after = made
+                found, size = True, len(choice.some[number])
+                self._push(_Node(after, node.cost + self._cost(action, node.state, after), node, action, choice, number + 1))
+
+    def _push(self, node: _Node) -> None:
+        left = self._left(node.state)
+        heapq.heappush(self.queue, (round(node.cost + left, 6), left, next(self.ticket), node))
+
+    def _left(self, state: State) -> float:
+        """The least that is still to come: one action for each kind of fold and for each ring, and those that lay a ring flat."""
+        work, angles = self.work, self.work.angles(state)
+        twins = work.twins(state)
+        rings = work.rings(state, angles, twins)
+        over, ringed = work.to_lay_flat(state, angles)
+        kinds = [kind for kind in work.kinds(angles, twins, rings) if not set(kind) <= ringed]
+        return ACTION * (len(kinds) + len(rings) + over + (work.closes and not state.filled) + work.apart(state))
+
+    def _cost(self, action: Action, before: State, after: State) -> float:
+        """What an action costs as far as angles tell."""
+        work = self.work
+        angles = work.angles(after)
+        stands = any(work.glued[n].flat and not work.glued[n].is_flat(angles) for n in action.bonds)
+        wet = action.kind == "put" and len(after.made) < len(work.glued)
+        return ACTION + LOOSE * len(work.loose(after)) + STANDS * stands + AT_ONCE * self._at_once(action) + WET * wet
+
+    def _at_once(self, action: Action) -> bool:
+        """Whether a bond is made between panels that both move, other than by folds on one line."""
+        movers = (set(self.work.glued[n].folds) & set(action.targets) for n in action.bonds)
+        return any(len(some) > 1 and not collinear(self.work.part, sorted(some)) for some in movers)
+
+    # -- what the folded model says -------------------------------------------------------------------------------
+
+    def _folded(self, node: _Node) -> bool:
+        """Whether hands can do the step that leads to a node; where they must turn the part first, the node goes back in line."""
+        assert node.before is not None and node.action is not None
+        before = node.before
+        done = self._put(before) if node.action.kind == "put" else self._moved(before, node.action)
+        self.folded += 1
+        if node.choice is not None and (done is None or self._at_once(node.action)):
+            self._offer_rest(before, node)
+        if done is None:
+            return False
+        ways = {up: after for up, after in done.ways.items() if up in before.ups}
+        turned = not ways and node.action.kind != "join"
+        ways = ways or done.ways
+        node.ups = frozenset(up for after in ways.values() for up in after)
+        node.done, node.played = done, self._after(before, done)
+        node.flat = done.moment.flat
+        node.cost += TURN * turned
+        if turned:
+            self._push(node)
+        return not turned
+
+    def _offer_rest(self, before: _Node, node: _Node) -> None:
+        choice, node.choice = node.choice, None
+        if choice is not None and choice.some:
+            self._offer(before, choice, node.tried)
+
+    def _after(self, before: _Node, done: Done) -> Played:
+        assert before.played is not None
+        return play(self.work.net, before.played, done.moment.step)[1]
+
+    def _moved(self, before: _Node, action: Action) -> Done | None:
+        """The first way of doing an action that hands can do."""
+        why = ""
+        for one in self._ways(action):
+            moment = self._play(before, one)
+            why = wrong(self.work.net, moment)
+            if not why:
+                ways = held(self.work.net, moment, before.flat).ways
+                if ways:
+                    return Done(one, moment, ways)
+                why = "it would have to move through the table"
+            if not why.endswith("into each other") and "pass through" not in why:
+                break
+        self._noted(before, action, why)
+        return None
+
+    def _noted(self, before: _Node, action: Action, why: str) -> None:
+        depth = len(before.state.made) * 100 + sum(a == f for a, f in zip(before.state.angles, self.work.final.values(), strict=True))
+        if depth > self.most[0]:
+            names = ", ".join(self.work.part.fold[name].child for name in action.targets)
+            self.most = depth, f"when {names or 'its pieces'} should follow, {why}"
+
+    def _ways(self, action: Action) -> Sequence[Action]:
+        """An action by its even motion, and with the flap that hangs on what turns sliding in."""
+        part, ways = self.work.part, [action]
+        if len(action.targets) == 1 and not action.path:
+            panel = part.fold[next(iter(action.targets))]
+            flaps = [f for f in part.folds if sliding.slides(part, panel, f)]
+            if len(flaps) == 1 and abs(action.targets[panel.name]) == 90.0:
+                ends = {**action.targets, flaps[0].name: flaps[0].angle}
+                ways.append(replace(action, targets=ends, path=tuple(sliding.path(part, panel, flaps[0]))))
+        return ways
+
+    def _play(self, before: _Node, action: Action) -> Moment:
+        assert before.played is not None
+        path = tuple(tuple(frame.items()) for frame in action.path)
+        step = Step(0, action.kind, self.work.part.name, tuple(action.targets.items()), path, action.bonds)
+        return play(self.work.net, before.played, step)[0]
+
+    def _put(self, before: _Node) -> Done | None:
+        moment = self._play(before, Action("put"))
+        opening = self.work.opening
+        carried = any(opening.carries(place, i) for i, place in enumerate(moment.after))
+        way = next((way for way in WAYS if opening.free(moment.after, way)), None) if carried else None
+        if way is None:
+            self._noted(before, Action("put"), "the item cannot go in")
+            return None
+        ups = STANDING[:1] if way == WAYS[0] else STANDING
+        return Done(Action("put"), moment, {up: frozenset({up}) for up in ups})
+
+
+__all__ = ("Done", "found")

@@ -1,0 +1,384 @@
+"""Where a part is in the search, and what may be done with it next. Degrees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from booklet import space
+from booklet.folding import folder
+from booklet.net import Fold, Loop, Net, Part, StepKind
+from booklet.steps import like, sliding
+from booklet.steps.chains import Tree, collinear
+from booklet.steps.glued import Glued
+from booklet.steps.linkage import Following
+from booklet.steps.opening import WAYS, Opening, Way
+from booklet.tolerance import TORN
+
+Angles = Mapping[str, float]
+
+_TINY = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Angles of all folds, the bonds that are made, and whether the item is in."""
+
+    angles: tuple[float, ...]
+    made: frozenset[int] = frozenset()
+    filled: bool = False
+
+
+@dataclass(frozen=True)
+class Action:
+    """What hands do next: folds turn to new angles, bonds are made at the end. `path`: where an even motion would tear card."""
+
+    kind: StepKind
+    targets: Mapping[str, float] = field(default_factory=dict)
+    bonds: tuple[int, ...] = ()
+    path: tuple[Mapping[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Something that may be done next: `some`, folds to their angles, the first choice first; a later one is tried where an earlier
+    one cannot be done. Or `whole`: an action that turns nothing, with what comes of it."""
+
+    kind: StepKind
+    some: tuple[Mapping[str, float], ...] = ()
+    whole: tuple[Action, State] | None = None
+
+    @property
+    def stands(self) -> bool:
+        """Whether it leaves something standing up."""
+        return any(abs(angle) not in (0.0, 180.0) for angle in (self.some[0].values() if self.some else ()))
+
+
+class Loose:
+    """A ring of panels round a corner that is not cut: closed where both sides of its last crease are together."""
+
+    def __init__(self, loop: Loop, tree: Tree):
+        self.loop, self.chain = loop, tree.chain(*loop.panels)
+        self._line = space.lifted(loop.line)
+
+    @property
+    def folds(self) -> tuple[str, ...]:
+        """The folds on which it depends."""
+        return self.chain.folds
+
+    def gaps(self, states: Any) -> Any:
+        """How far the ends of its last crease are apart, mm, (states, 6)."""
+        seen = self.chain.seen(states)
+        now = np.einsum("fxy,py->fpx", seen[:, :3, :3], self._line) + seen[:, None, :3, 3] - self._line
+        return now.reshape(len(now), -1)
+
+
+class Work:
+    """A part to be put together: what there is to fold and to glue, and how the item goes in.
+
+    `strict`: what can be glued flat must be, and an end that is begun is finished first: few ways are left, most often enough.
+    """
+
+    def __init__(self, net: Net, part: Part):
+        self.net, self.part, self.folder = net, part, folder(part)
+        self.strict = True
+        self.tree = Tree(self.folder)
+        self.names = tuple(fold.name for fold in part.folds)
+        self.at = {name: i for i, name in enumerate(self.names)}
+        self.final = {fold.name: fold.angle for fold in part.folds}
+        numbers = [n for n, bond in enumerate(net.bonds) if bond.panels[0][0] == bond.panels[1][0] == part.name]
+        self.glued = {n: Glued(n, net.bonds[n], self.tree) for n in numbers}
+        self.loops = [Loose(loop, self.tree) for loop in part.loops]
+        self.opening = Opening(self.folder, net.item)
+        self._solved: dict[object, tuple[Mapping[str, float], tuple[Mapping[str, float], ...]] | None] = {}
+        self._places = self.folder.places(self.final, space.matrix(part.places[0]))
+
+    # -- what is given ------------------------------------------------------------------------------------------
+
+    def start(self) -> State:
+        """Flat, nothing glued."""
+        return State(tuple(0.0 for _ in self.names))
+
+    def angles(self, state: State) -> dict[str, float]:
+        """Angles by fold."""
+        return dict(zip(self.names, state.angles, strict=True))
+
+    @cached_property
+    def rises(self) -> tuple[str, ...]:
+        """Folds that turn at all."""
+        return tuple(fold.name for fold in self.part.folds if abs(fold.angle) > _TINY)
+
+    @cached_property
+    def _bars(self) -> dict[str, frozenset[Way]]:
+        """For each panel the ways of the item that it bars once it is in its last place."""
+        return {
+            panel.name: frozenset(way for way in WAYS if self.opening.bars(self._places[i], i, way))
+            for i, panel in enumerate(self.part.panels)
+        }
+
+    @cached_property
+    def closes(self) -> bool:
+        """Whether the item can no longer go in when all is folded."""
+        return not set(WAYS) - {way for ways in self._bars.values() for way in ways}
+
+    def goal(self, state: State) -> bool:
+        """Whether all is done."""
+        done = all(abs(a - self.final[n]) < _TINY for n, a in zip(self.names, state.angles, strict=True))
+        return done and len(state.made) == len(self.glued) and (state.filled or not self.closes)
+
+    # -- what hangs together ------------------------------------------------------------------------------------
+
+    def twins(self, state: State) -> dict[str, str]:
+        """Folds that follow another on the same line, to which bonds hold them: follower to leader."""
+        found: dict[str, str] = {}
+        for number in sorted(state.made):
+            turning = [n for n in self.glued[number].folds if n in self.rises]
+            if len(turning) > 1 and collinear(self.part, turning):
+                leader, *rest = sorted(turning, key=self._leads)
+                for name in rest:
+                    found[name] = found.get(leader, leader)
+        return {name: _first(found, leader) for name, leader in found.items()}
+
+    def _leads(self, name: str) -> tuple[bool, int]:
+        role = self.part.panel[self.part.fold[name].child].role
+        return role in ("glue-flap", "splice-strip"), self.at[name]
+
+    def rings(self, state: State, angles: Angles, twins: Mapping[str, str]) -> list[tuple[str, ...]]:
+        """Folds that bonds hold in rings and that are not yet at their last angles, ring by ring."""
+        rings: list[set[str]] = []
+        for number in sorted(state.made):
+            turning = {n for n in self.glued[number].folds if n in self.rises and n not in twins}
+            if len(turning) > 1 and any(abs(angles[n] - self.final[n]) > _TINY for n in turning):
+                meeting = [ring for ring in rings if ring & turning]
+                rings = [ring for ring in rings if not ring & turning] + [turning.union(*meeting)]
+        return [tuple(n for n in self.names if n in ring and abs(angles[n] - self.final[n]) > _TINY) for ring in rings]
+
+    def loose(self, state: State) -> list[str]:
+        """Folds that spring and are held by nothing but hands: by no bond, and by no flap that has slid in."""
+        angles = self.angles(state)
+        held = {name for number in state.made for name in self.glued[number].folds}
+        shut = {like.end_of(self.folder, panel.child) for panel, flap in self._slides if self._done(angles, panel.name, flap.name)}
+        loose = [n for n in self.rises if abs(angles[n]) > _TINY and n not in held]
+        return [n for n in loose if like.end_of(self.folder, self.part.fold[n].child) not in shut]
+
+    @cached_property
+    def _slides(self) -> list[tuple[Fold, Fold]]:
+        """Panels that close with a flap that slides in."""
+        return [(a, b) for a in self.part.folds for b in self.part.folds if sliding.slides(self.part, a, b)]
+
+    def _done(self, angles: Angles, *names: str) -> bool:
+        return all(abs(angles[name] - self.final[name]) < _TINY for name in names)
+
+    def to_lay_flat(self, state: State, angles: Angles) -> tuple[int, set[str]]:
+        """For rings that can be glued flat and are not: how many actions it takes to lay, glue and open them, and their folds."""
+        count, names = 0, set()
+        for number, own in self.glued.items():
+            turning = {n for n in own.folds if n in self.rises}
+            if number in state.made or turning & names or not own.may_be_flat(angles):
+                continue
+            over = min(sum(a != angles[n] for n, a in one.items()) for one in own.flat)
+            if any(a != own.final[n] for n, a in own.flat[0].items()) and len(turning) > 2:
+                count, names = count + over + 1, names | turning
+        return count, names
+
+    def apart(self, state: State) -> bool:
+        """Whether pieces are still to be joined."""
+        return any(self._joins(n) and n not in state.made for n in self.glued)
+
+    def _joins(self, number: int) -> bool:
+        """Whether a bond joins two pieces flat."""
+        return number in self._joining_bonds
+
+    @cached_property
+    def _joining_bonds(self) -> frozenset[int]:
+        piece = self.part.piece_of
+        across = [own for own in self.glued.values() if piece and piece[own.first] is not piece[own.second]]
+        return frozenset(own.number for own in across if any(not own.over(one) for one in own.flat))
+
+    # -- what may be done next ----------------------------------------------------------------------------------
+
+    def choices(self, state: State) -> tuple[list[Choice], list[Choice]]:
+        """All that may be done next as far as the angles tell: what is done on the flat part, and the rest.
+
+        While pieces are apart nothing is stood up; a ring that is glued flat is opened before anything else stands up; what is
+        begun at one end of the box is gone on with there.
+        """
+        angles, twins = self.angles(state), self.twins(state)
+        rings = self.rings(state, angles, twins)
+        turns = list(self._turns(state, angles, twins, rings))
+        flat = [*self._joining(state, angles), *(choice for choice in turns if not choice.stands)]
+        if self.apart(state):
+            return flat, []
+        if opened := [choice for choice in turns if choice.kind == "square"]:
+            return flat, opened
+        standing = [*self._filling(state, angles), *(choice for choice in turns if choice.stands)]
+        begun = [choice for choice in standing if self._ends(choice) & self._ends_of(self.loose(state))]
+        return flat, begun if begun and self.strict else standing
+
+    def _ends(self, choice: Choice) -> set[int]:
+        return self._ends_of(name for some in choice.some[:1] for name in some)
+
+    def _ends_of(self, folds: Iterable[str]) -> set[int]:
+        """At which ends of the box panels come to lie."""
+        return {like.end_of(self.folder, self.part.fold[name].child) for name in folds}
+
+    def tried(self, state: State, kind: StepKind, targets: Mapping[str, float]) -> tuple[Action, State] | None:
+        """What comes of turning some folds; None where rings cannot stay closed, faces meet wrongly or something can no longer be done."""
+        made = self._turned(state, self.angles(state), targets, self.twins(state), kind)
+        return made if made is not None and not self.dead(made[1]) else None
+
+    def _filling(self, state: State, angles: Angles) -> Iterator[Choice]:
+        if self.closes and not state.filled and self._carried(angles):
+            yield Choice("put", whole=(Action("put"), State(state.angles, state.made, True)))
+
+    def _joining(self, state: State, angles: Angles) -> Iterator[Choice]:
+        """Pieces joined flat: strips first, each kind of flap together."""
+        ready = [n for n in self.glued if n not in state.made and self._joins(n) and self.glued[n].is_flat(angles)]
+        roles = dict.fromkeys(self.part.panel[self.glued[n].first].role for n in ready)
+        for role in sorted(roles, key=lambda r: r != "splice-strip")[:1]:
+            some = tuple(n for n in ready if self.part.panel[self.glued[n].first].role == role)
+            yield Choice("join", whole=(Action("join", {}, some), State(state.angles, state.made | set(some), state.filled)))
+
+    def _turns(self, state: State, angles: Angles, twins: Mapping[str, str], rings: Sequence[tuple[str, ...]]) -> Iterator[Choice]:
+        for ring in rings:
+            yield Choice("square", ({name: self.final[name] for name in ring},))
+        for name, angle in self._over(state, angles):
+            yield Choice("fold", ({name: angle},))
+        for group in self.kinds(angles, twins, rings):
+            yield Choice("fold", tuple({name: self.final[name] for name in some} for some in like.some_of(self.folder, group)))
+
+    def kinds(self, angles: Angles, twins: Mapping[str, str], rings: Iterable[Iterable[str]]) -> list[tuple[str, ...]]:
+        """Folds that are still to be turned, by what they are like; neither those that follow others nor those in rings."""
+        bound = {name for ring in rings for name in ring}
+        free = [n for n in self.rises if n not in twins and n not in bound and abs(angles[n] - self.final[n]) > _TINY]
+        free = [n for n in free if abs(abs(angles[n]) - 180.0) > _TINY]
+        return like.groups(self.folder, [own.bond for own in self.glued.values()], free)
+
+    def _over(self, state: State, angles: Angles) -> Iterator[tuple[str, float]]:
+        """Folds to be folded right over, so that a bond can be made flat."""
+        wanted: dict[tuple[str, float], None] = {}
+        for number, own in self.glued.items():
+            if number in state.made:
+                continue
+            for one in own.flat:
+                if all(angles[name] in (0.0, angle) for name, angle in one.items()):
+                    wanted |= {(n, a): None for n, a in one.items() if a and a != self.final[n] and angles[n] == 0.0}
+        yield from wanted
+
+    def _turned(
+        self, state: State, angles: Angles, targets: Mapping[str, float], twins: Mapping[str, str], kind: StepKind
+    ) -> tuple[Action, State] | None:
+        """An action that turns some folds, and those that go with them; None where rings cannot stay closed or faces meet wrongly."""
+        all_of = {**targets, **{name: targets[leader] for name, leader in twins.items() if leader in targets}}
+        moved = self._kept_closed(angles, all_of)
+        if moved is None:
+            return None
+        ends, path = moved
+        after = {**angles, **ends}
+        bonds = []
+        for number, own in self.glued.items():
+            if number in state.made or self._joins(number) or not any(name in ends for name in own.folds):
+                continue
+            if own.is_flat(after) or all(abs(after[n] - a) < _TINY for n, a in own.final.items()):
+                if not own.meets(angles, after):
+                    return None
+                bonds.append(number)
+        told: StepKind = "bond" if bonds and kind == "fold" else kind
+        new = State(tuple(after[n] for n in self.names), state.made | set(bonds), state.filled)
+        return Action(told, ends, tuple(bonds), path), new
+
+    def _kept_closed(self, angles: Angles, ends: Mapping[str, float]) -> tuple[Mapping[str, float], tuple[Mapping[str, float], ...]] | None:
+        """The folds that turn, with those that have to follow so that no corner is torn, and the path where they do."""
+        touched = [loop for loop in self.loops if set(loop.folds) & set(ends)]
+        key = tuple(ends.items()), tuple(angles[name] for loop in touched for name in loop.folds)
+        if touched and key not in self._solved:
+            self._solved[key] = self._following(touched, angles, ends)
+        return self._solved[key] if touched else (ends, ())
+
+    def _following(self, loops: list[Loose], angles: Angles, ends: Mapping[str, float]) -> Any:
+        shares = [{n: angles[n] + (a - angles[n]) * k / 12 for n, a in ends.items()} for k in range(13)]
+        torn = [loop for loop in loops if float(np.abs(loop.gaps([{**angles, **s} for s in shares])).max()) > TORN / 2]
+        if not torn:
+            return ends, ()
+        solved = [self._followed(loop, angles, ends) for loop in torn]
+        if any(one is None for one in solved):
+            return None
+        count = max(len(one) for one in solved if one)
+        frames = [_together([one for one in solved if one], k, count) for k in range(count)]
+        rest = {n: a for n, a in ends.items() if n not in frames[-1]}
+        even = [{n: angles[n] + (a - angles[n]) * (k + 1) / count for n, a in rest.items()} for k in range(count)]
+        path = tuple({**one, **more} for one, more in zip(frames, even, strict=True))
+        return path[-1], path[:-1]
+
+    def _followed(self, loop: Loose, angles: Angles, ends: Mapping[str, float]) -> list[dict[str, float]] | None:
+        """The way of one corner: folds that hang on what turns follow."""
+        goal = {n: a for n, a in ends.items() if n in loop.folds}
+        kinds = {self.part.panel[self.part.fold[n].child].role for n in goal}
+        follow = tuple(n for n in loop.folds if n not in goal and self.part.panel[self.part.fold[n].child].role not in kinds)
+        if not follow:
+            return None
+        signs = {n: float(np.sign(self.final[n] - angles[n])) for n in follow}
+        start = {n: angles[n] for n in loop.folds}
+        made = Following([loop], start, goal, follow, signs).frames()
+        return made and [{n: frame[n] for n in (*goal, *follow)} for frame in made]
+
+    # -- what cannot come to an end -----------------------------------------------------------------------------
+
+    def dead(self, state: State) -> bool:
+        """Whether a bond can no longer be made, or the item no longer goes in."""
+        angles = self.angles(state)
+        if self.closes and not state.filled and self._shut(angles):
+            return True
+        return any(self._lost(own, angles) for number, own in self.glued.items() if number not in state.made)
+
+    def _shut(self, angles: Angles) -> bool:
+        return not set(WAYS) - {way for name in self._fixed(angles) for way in self._bars[name]}
+
+    def _carried(self, angles: Angles) -> bool:
+        return bool(self._floor & self._fixed(angles))
+
+    @cached_property
+    def _floor(self) -> set[str]:
+        """Panels that lie under the item in the closed box."""
+        return {panel.name for i, panel in enumerate(self.part.panels) if self.opening.carries(self._places[i], i)}
+
+    def _fixed(self, angles: Angles) -> set[str]:
+        """Panels that are in their last places."""
+        fixed: set[str] = {self.part.root}
+        for fold in self.folder.outward:
+            if fold.parent in fixed and abs(angles[fold.name] - fold.angle) < _TINY:
+                fixed.add(fold.child)
+        return fixed
+
+    def _lost(self, own: Glued, angles: Angles) -> bool:
+        """Whether a bond's faces can meet neither flat nor in the closed box, from the side on which they are glued."""
+        ends = [one for one in own.flat if all(angles[name] in (0.0, angle) for name, angle in one.items())]
+        last = () if own.flat and self.strict else (own.final,)
+        return not any(self._comes(own, angles, end) for end in (*ends, *last))
+
+    def _comes(self, own: Glued, angles: Angles, end: Angles) -> bool:
+        left = [name for name in own.folds if abs(angles[name] - end[name]) > _TINY]
+        if not left:
+            return self._joins(own.number)
+        return len(left) > 1 or own.meets(angles, end)
+
+
+def _first(found: Mapping[str, str], name: str) -> str:
+    while name in found:
+        name = found[name]
+    return name
+
+
+def _together(ways: Iterable[list[dict[str, float]]], k: int, count: int) -> dict[str, float]:
+    """Frame k of several ways that go on at once, each spread over `count` frames."""
+    frame: dict[str, float] = {}
+    for way in ways:
+        at = (k + 1) * len(way) / count - 1
+        low = max(int(np.floor(at)), 0)
+        high, share = min(low + 1, len(way) - 1), max(at - low, 0.0)
+        frame |= {name: way[low][name] + (way[high][name] - way[low][name]) * share for name in way[low]}
+    return frame

@@ -1,0 +1,117 @@
+"""Which way up a part lies or stands while hands work on it. Directions are unit vectors in the frame of the closed box, its root in place.
+
+A step can be done with a direction up when nothing that moves comes lower than what stays: the table is there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from booklet import plane, space
+from booklet.net import Net
+from booklet.order import parted
+from booklet.replay import Moment
+
+Up = tuple[float, float, float]
+Places = NDArray[np.float64]
+
+_DIPS = 1.5
+"""mm: the edge of a table and the give of card (chosen by us)."""
+
+STANDING: tuple[Up, Up] = ((0.0, 0.0, 1.0), (0.0, 0.0, -1.0))
+
+
+def told(vector: NDArray[np.float64]) -> Up:
+    """A direction that can be compared."""
+    x, y, z = (round(float(v), 3) + 0.0 for v in vector)
+    return x, y, z
+
+
+def lying(moment: Moment, frame: int = 0) -> tuple[Up, Up]:
+    """Up for a flat part: out of the root's marked face, or out of its back."""
+    normal = moment.frames[frame][moment.folder.index[moment.part.root]][:3, 2]
+    return told(normal), told(-normal)
+
+
+@dataclass(frozen=True)
+class Held:
+    """How a step can be held: each direction that may be up before it, with the directions that may be up after it."""
+
+    ways: dict[Up, frozenset[Up]]
+
+
+def held(net: Net, moment: Moment, was_flat: bool) -> Held:
+    """The ways in which a step can be held. `was_flat`: whether the part lay flat before it."""
+    if moment.step.kind == "join":
+        return _by_glued_face(net, moment)
+    tries = lying(moment) if was_flat else STANDING
+    upright = abs(tries[0][2]) > 0.99
+    rest = resting(moment)
+    still = moment.frames[:, min(rest)]
+    frames = (still[0] @ np.array([space.inverse(m) for m in still]))[:, None] @ moment.frames
+    turn = (still[0] @ space.inverse(still[-1]))[:3, :3]
+    free = was_flat and not moment.flat and not upright
+    good = [up for up in tries if _stays_over(moment, frames, rest, np.array(up))]
+    if moment.step.kind == "square":
+        good = list(tries)
+    return Held({up: frozenset(STANDING) if free else frozenset({told(turn.T @ np.array(up))}) for up in good})
+
+
+def _by_glued_face(net: Net, moment: Moment) -> Held:
+    """Glue flaps are laid on the face that is up."""
+    ways = {}
+    for number in moment.step.bonds:
+        (_, name), face = net.bonds[number].panels[1], net.bonds[number].faces[1]
+        normal = moment.after[moment.folder.index[name]][:3, 2]
+        up = told(normal if face == "marked" else -normal)
+        ways[up] = frozenset({up})
+    return Held(ways)
+
+
+def _stays_over(moment: Moment, frames: Places, rest: frozenset[int], up: NDArray[np.float64]) -> bool:
+    """Whether nothing that moves dips under what rests, with a direction up."""
+    lows = np.array([_lowest(moment, frames, i, up) for i in range(len(moment.part.panels))])
+    still = min(float(lows[i][0]) for i in rest)
+    return all(float(lows[i].min()) > still - _DIPS - moment.part.caliper for i in range(len(lows)) if i not in rest)
+
+
+def _lowest(moment: Moment, frames: Places, panel: int, up: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The lowest height of a panel's corners in each frame."""
+    points = moment.folder.outlines[panel]
+    heights: NDArray[np.float64] = (np.einsum("i,fij,pj->fp", up, frames[:, panel, :3, :3], points)).min(1) + frames[:, panel, :3, 3] @ up
+    return heights
+
+
+def resting(moment: Moment) -> frozenset[int]:
+    """The panels, by index, that stay where they are in a step: those on which several others turn, else the largest group that moves as one."""
+    groups = _groups(moment)
+    index, part = moment.folder.index, moment.part
+    if moment.step.kind == "square":
+        return next(group for group in groups if index[part.root] in group)
+    parents = {index[part.fold[name].parent] for name, _ in moment.step.folds if not _inner(moment, name)}
+    common = [group for group in groups if parents and parents <= group]
+    if common and len(groups) > 2:
+        return common[0]
+    areas = [abs(plane.area(panel.outline)) for panel in part.panels]
+    return max(groups, key=lambda group: (round(sum(areas[i] for i in group), 3), index[part.root] in group))
+
+
+def _inner(moment: Moment, name: str) -> bool:
+    """Whether a fold hangs on a panel that moves in the step itself, as a web on its wall."""
+    moved = {moment.part.fold[other].child for other, _ in moment.step.folds}
+    return moment.part.fold[name].parent in moved
+
+
+def _groups(moment: Moment) -> list[frozenset[int]]:
+    """Panels that keep their places to each other in a step."""
+    part = parted(moment)
+    left, groups = set(range(len(part))), []
+    while left:
+        first = min(left)
+        group = frozenset(np.flatnonzero(~part[first]).tolist())
+        groups.append(group)
+        left -= group
+    return groups

@@ -26,7 +26,7 @@ def document(plan: Plan, pages: Mapping[int, int]) -> dict[str, Any]:
         **_head(plan),
         **_body(plan.net),
         "sheets": _sheets(plan),
-        "steps": [_step(s) for s in plan.net.steps],
+        "steps": _steps(plan.net),
         "pages": [_page(t, pages) for t in plan.tiles],
     }
 
@@ -119,11 +119,23 @@ def _bond(bond: Bond) -> dict[str, Any]:
     return {"panels": [list(panel) for panel in bond.panels], "faces": list(bond.faces), "region": _points(bond.region)}
 
 
-def _step(step: Step) -> dict[str, Any]:
+def _steps(net: Net) -> list[dict[str, Any]]:
+    """All steps, each with the angles of its folds before it."""
+    angles = {part.name: {fold.name: 0.0 for fold in part.folds} for part in net.parts}
+    made = []
+    for step in net.steps:
+        before = angles[step.part]
+        made.append(_step(step, {name: before[name] for name, _ in step.folds}))
+        before.update(dict(step.folds))
+    return made
+
+
+def _step(step: Step, before: Mapping[str, float]) -> dict[str, Any]:
     return {
         "number": step.number,
         "kind": step.kind,
         "part": step.part,
+        "before": {name: _n(angle) for name, angle in before.items()},
         "folds": {name: _n(angle) for name, angle in step.folds},
         "path": [{name: _n(angle) for name, angle in frame} for frame in step.path],
         "bonds": list(step.bonds),

@@ -6,6 +6,7 @@ place is its parent's place times a turn about the fold's axis, which lies `pivo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from booklet import plane, space
-from booklet.net import Fold, Part
+from booklet.net import Fold, Loop, Part
 from booklet.space import Matrix
 
 Angles = Mapping[str, float]
@@ -113,6 +114,28 @@ def outward(part: Part) -> list[Fold]:
     if len(found) != len(part.panels):
         raise ValueError(f"part {part.name!r}: {len(part.panels) - len(found)} panels hang on nothing")
     return order
+
+
+def closing_folds(part: Part) -> tuple[Fold, ...]:
+    """The creases that close loops as folds, each with the angle at which it stands in the closed box. Degrees.
+
+    They are no part of the tree: nothing hangs on them.
+    """
+    made = folder(part)
+    return tuple(_closing(part, made, loop) for loop in part.loops)
+
+
+def _closing(part: Part, made: Folder, loop: Loop) -> Fold:
+    first, second = loop.panels
+    fold = Fold(f"{first}/{second}", first, second, loop.line, 0.0)
+    (ax, ay), (bx, by) = loop.line
+    axis = np.array([bx - ax, by - ay, 0.0]) * child_side(part, fold)
+    seen = space.relative(made.closed[made.index[second]], made.closed[made.index[first]])[:3, :3]
+    axis /= math.sqrt(float(axis @ axis))
+    square = np.cross((0.0, 0.0, 1.0), axis)
+    turned = seen @ square
+    angle = math.degrees(math.atan2(float(turned[2]), float(turned @ square)))
+    return Fold(fold.name, first, second, loop.line, round(angle, 6))
 
 
 def folder(part: Part) -> Folder:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from booklet import space
-from booklet.net import Bond, Face, Fold, Loop, Net, Panel, Part, Piece, Step
+from booklet.net import Bond, Face, Fold, Loop, Net, Panel, Part, Piece
 from booklet.plane import Line, Ring
 from booklet.space import Rows
 
@@ -17,7 +17,6 @@ def marked_outside(net: Net) -> Net:
         marks="outside",
         parts=tuple(_part(part) for part in net.parts),
         bonds=tuple(_bond(bond) for bond in net.bonds),
-        steps=tuple(_step(step) for step in net.steps),
     )
 
 
@@ -33,10 +32,6 @@ def _line(line: Line) -> Line:
 
 def _rows(place: Rows) -> Rows:
     return space.rows(space.matrix(place) @ space.FLIP_SIDE)
-
-
-def _angles(angles: tuple[tuple[str, float], ...]) -> tuple[tuple[str, float], ...]:
-    return tuple((name, -angle + 0.0) for name, angle in angles)
 
 
 def _part(part: Part) -> Part:
@@ -66,7 +61,3 @@ def _piece(piece: Piece) -> Piece:
 def _bond(bond: Bond) -> Bond:
     other: dict[Face, Face] = {"marked": "back", "back": "marked"}
     return replace(bond, faces=(other[bond.faces[0]], other[bond.faces[1]]), region=_ring(bond.region))
-
-
-def _step(step: Step) -> Step:
-    return replace(step, folds=_angles(step.folds), path=tuple(_angles(f) for f in step.path), move=tuple(_rows(m) for m in step.move))

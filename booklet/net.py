@@ -126,7 +126,8 @@ class Step:
 
     `folds`: fold name to its angle at the step's end; `path`: frames of angles on the way, at most two
     degrees apart; `bonds`: indices of the bonds made; `move`: places along the way of the part, the last
-    one final. `words`: key of the sentence in `layouts/`. `warn`: key of a warning before it, or "".
+    one final. `words`: key of the sentence in `layouts/`. `up`: the direction that is up while it is done, in the frame of
+    the closed box, the part's root in place; None where a part is not held.
     """
 
     number: int
@@ -137,7 +138,7 @@ class Step:
     bonds: tuple[int, ...] = ()
     move: tuple[Rows, ...] = ()
     words: str = ""
-    warn: str = ""
+    up: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -41,26 +42,36 @@ def checks(played: Replay) -> list[Check]:
     ]
 
 
-def wrong(net: Net, moment: Moment) -> str:
-    """What a step that carries nothing does that hands cannot, as a part of a sentence; "" where all is well. Quick tests come first."""
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """What hands cannot do, as a part of a sentence. `between`: two panels of which one runs into the other or through it."""
+
+    why: str
+    between: tuple[str, str] | None = None
+
+
+def wrong(net: Net, moment: Moment) -> Wrong | None:
+    """What a step that carries nothing does that hands cannot; None where all is well. Quick tests come first."""
+    names = [panel.name for panel in moment.part.panels]
     gap, where = missed(net, moment)
     if gap > COMPUTED:
-        return f"{where} do not touch"
+        return Wrong(f"{where} do not touch")
     if bonds := hidden(net, moment):
-        return f"other card lies between {_names(bonds[0])}, or it is on the wrong side"
+        return Wrong(f"other card lies between {_names(bonds[0])}, or it is on the wrong side")
     pull, where = pulled(net, moment)
     if pull > PULL:
-        return f"it pulls {where} apart"
+        return Wrong(f"it pulls {where} apart")
     if torn(moment) > TORN:
-        return "it tears the card at a corner that is not cut"
+        return Wrong("it tears the card at a corner that is not cut")
     if pairs := passed(moment):
-        return f"{moment.part.panels[pairs[0][0]].name} would pass through {moment.part.panels[pairs[0][1]].name}"
-    depth, where = crossing(moment)
+        mover, passed_by = (names[i] for i in pairs[0])
+        return Wrong(f"{mover} would pass through {passed_by}", (mover, passed_by))
+    depth, a, b = deepest_crossing(moment)
     if depth > round(THROUGH * moment.part.caliper, 4):
-        return f"{where} run into each other"
+        return Wrong(f"{names[a]} and {names[b]} run into each other", (names[a], names[b]))
     if bonds := unreached(net, moment):
-        return f"no finger reaches {_names(bonds[0])} to press it"
-    return ""
+        return Wrong(f"no finger reaches {_names(bonds[0])} to press it")
+    return None
 
 
 def _worst(found: Iterable[tuple[float, str]]) -> tuple[float, str]:
@@ -83,7 +94,13 @@ def _crossed(played: Replay, moment: Moment) -> tuple[float, str]:
 
 
 def crossing(moment: Moment) -> tuple[float, str]:
-    """How deep panels of a part cross on the way of a step, mm, and which ones.
+    """How deep panels of a part cross on the way of a step, mm, and which ones."""
+    depth, a, b = deepest_crossing(moment)
+    return depth, f"{moment.part.panels[a].name} and {moment.part.panels[b].name}" if depth else ""
+
+
+def deepest_crossing(moment: Moment) -> tuple[float, int, int]:
+    """How deep panels of a part cross on the way of a step, mm, and the two that cross deepest.
 
     Only panels that move to each other are looked at: the others were where they are at the end of the step before.
     """
@@ -92,7 +109,7 @@ def crossing(moment: Moment) -> tuple[float, str]:
     if moment.step.kind != "join":
         pairs &= parted(moment)
     depth, _, a, b = deepest(moment.folder.bodies, moment.frames, pairs, part.caliper / 2)
-    return depth, f"{part.panels[a].name} and {part.panels[b].name}" if depth else ""
+    return depth, a, b
 
 
 def parted(moment: Moment) -> NDArray[np.bool_]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from booklet import card as card_room
-from booklet import cuts, marking, materials, on_card, pieces, proof, sheets, tiles, warnings
+from booklet import cuts, marking, materials, on_card, pieces, proof, sheets, steps, tiles, warnings
 from booklet.card import Card
 from booklet.errors import Refused
 from booklet.fit import Fit
@@ -22,7 +22,7 @@ def plan_of(spec: Spec) -> Plan:
     """Everything that a booklet tells, with all checks. Raises Refused for what the style or the card cannot give."""
     fit, card = fit_of(spec), Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold))
     sheet = on_card.sheet_card(spec) if on_card.asked(spec) else spec.card
-    net = net_of(spec, sheet, fit, card)
+    net = steps.found(net_of(spec, sheet, fit, card), batch=spec.booklet.copies > 1)
     checks, played = proof.prove(net, fit)
     placed = sheets.lay(net, sheet)
     copies = spec.booklet.copies

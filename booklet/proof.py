@@ -19,7 +19,7 @@ from booklet import order, space
 from booklet.check import Check, at_least, at_most
 from booklet.fit import Fit
 from booklet.folding import folder
-from booklet.net import Bond, Net, Part
+from booklet.net import Bond, Loop, Net, Part
 from booklet.replay import Replay, final_places, replay
 from booklet.stack import levels
 from booklet.thickness import lid_slip
@@ -114,13 +114,27 @@ def bonded(solid: Solid) -> list[Check]:
         at_most("bonds.within", max(outside, default=0.0), COMPUTED, "mm", "Every bonded area lies on both its panels."),
         at_most("bonds.faces", wrong, 0, "bonds", "Every bond joins the faces that meet when the box is folded."),
         *_held(solid),
+        *_loops(solid),
     ]
+
+
+def _loops(solid: Solid) -> Iterator[Check]:
+    """Where card is not cut round a point, both sides of the last crease are together in the closed box."""
+    gaps = [_loop_gap(solid, part, loop) for part in solid.net.parts for loop in part.loops]
+    if gaps:
+        yield at_most("closed.loops", max(gaps), COMPUTED, "mm", "Every corner that is not cut is closed when the box is folded.")
+
+
+def _loop_gap(solid: Solid, part: Part, loop: Loop) -> float:
+    one, two = (solid.nominal[part.name][folder(part).index[name]] for name in loop.panels)
+    line = space.lifted(loop.line)
+    return float(np.abs(space.applied(one, line) - space.applied(two, line)).max())
 
 
 def _held(solid: Solid) -> Iterator[Check]:
     """Every flap that is there to be glued is glued."""
     glued = {panel for bond in solid.net.bonds for panel in bond.panels}
-    roles = ("glue-flap", "corner-flap", "hem")
+    roles = ("glue-flap", "corner-flap", "hem", "inner-web")
     loose = [p.name for part in solid.net.parts for p in part.panels if p.role in roles and (part.name, p.name) not in glued]
     yield at_most("bonds.held", len(loose), 0, "flaps", "Every glue flap, corner flap and hem is glued down.")
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, Stroke, hatch
+from booklet.folding import closing_folds
 from booklet.net import Bond, Fold, Net, Part, Piece
 from booklet.plane import Affine, bounds, shift
 
@@ -46,7 +47,8 @@ def draw_folds(pen: Pen, part: Part, piece: Piece) -> None:
 def folds_of(part: Part, piece: Piece) -> list[Fold]:
     """The folds that are scored in the piece: creases with both panels in it. Rolls and cut folds are not."""
     inside = set(piece.panels)
-    return [f for f in part.folds if f.kind == "crease" and f.angle and f.parent in inside and f.child in inside]
+    folds = (*part.folds, *closing_folds(part))
+    return [f for f in folds if f.kind == "crease" and f.angle and f.parent in inside and f.child in inside]
 
 
 def draw_glue(pen: Pen, part: Part, piece: Piece, bonds: Sequence[Bond]) -> None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from booklet import space
 from booklet.folding import folder
 from booklet.net import Bond, Fold, Part, Step
 from booklet.pages.words import Words
@@ -52,7 +55,7 @@ def steps_of(plan: Plan, words: Words) -> tuple[StepFacts, ...]:
 
 def _warning_key(plan: Plan, words: Words, step: Step) -> str:
     """The step's own warning, else that of its kind, else that of the glue where it glues."""
-    own = step.warn or words.get("step_warnings", step.kind) or ""
+    own = words.get("step_warnings", step.kind) or ""
     return own or (words("glue", plan.spec.glue.kind, "hazard") if step.bonds else "")
 
 
@@ -74,6 +77,13 @@ def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
     return {
         "part": words("parts", part.role),
         "count": words.count(len(folds)),
+        "angle": _angle(words, step),
+        "end": _end(words, folds),
+        "face_up": words("faces", _face_up(plan, part, step)),
+        "moved_they_stand": words("said", "stands" if len(moved) == 1 else "stand"),
+        "moved_they_lie": words("said", "lies" if len(moved) == 1 else "lie"),
+        "moved_them": words("lists", "it" if len(moved) == 1 else "them"),
+        "glue_noun": words("glue", glue, "mark"),
         "moved": _names(words, part, moved),
         "moved_roles": _roles(words, part, moved),
         "moved_roots": _names(words, part, roots),
@@ -89,10 +99,31 @@ def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
     }
 
 
+def _angle(words: Words, step: Step) -> str:
+    """How far the first fold of a step is turned at its end, or at most on its way."""
+    frames = [step.folds, *step.path]
+    most = max((abs(angle) for frame in frames for name, angle in frame if name == step.folds[0][0]), default=0.0) if step.folds else 0.0
+    return words.filled(words("said", "degrees"), "said.degrees", n=f"{most:g}")
+
+
+def _end(words: Words, folds: list[Fold]) -> str:
+    """Which end a closing panel closes."""
+    ends = (words.get("ends", fold.child.rpartition("-")[2]) for fold in folds)
+    return next((end for end in ends if end), "")
+
+
+def _face_up(plan: Plan, part: Part, step: Step) -> str:
+    """Which face of a flat part is up."""
+    normal = space.matrix(part.places[0])[:3, 2]
+    marked = step.up is None or float(normal @ np.array(step.up)) > 0
+    return "inside" if marked == (plan.net.marks == "inside") else "outside"
+
+
 def _moved(part: Part, folds: list[Fold]) -> list[str]:
-    """The panels that a step moves; glue flaps that are joined to one of them go with it unsaid."""
+    """The panels that a step moves; glue flaps that are joined to one of them, and what hangs on one, go with it unsaid."""
     names = [f.child for f in folds]
-    return [name for name in names if part.panel[name].role != "glue-flap"] or names
+    led = [f.child for f in folds if f.parent not in names]
+    return [name for name in led if part.panel[name].role != "glue-flap"] or names
 
 
 def _names(words: Words, part: Part, panels: Iterable[str]) -> str:

@@ -17,7 +17,7 @@ from booklet.check import Check, at_most
 from booklet.errors import refuse
 from booklet.grid import Grid, Units
 from booklet.lengths import tell
-from booklet.net import Net, Part, Piece, Step
+from booklet.net import Net, Part, Piece
 from booklet.pieces.alike import same_piece, turns_of
 from booklet.pieces.cutting import Cutting, fits, least_bad, search
 from booklet.pieces.splice import spliced, unspliced
@@ -25,7 +25,7 @@ from booklet.tolerance import COMPUTED
 
 
 def cut(net: Net, card: Card, units: Units = "mm", splice: bool = False, printed: bool = False) -> Net:
-    """The net with its pieces, the glue flaps and bonds of its joints, and the steps that join them.
+    """The net with its pieces, and the glue flaps and bonds of its joints.
 
     `splice`: a panel that is larger than the card may be joined across by a strip. `printed`: the card is the printer's page.
     Raises Refused, with the size of card that would do, where a piece that cannot be cut further does not fit.
@@ -36,16 +36,7 @@ def cut(net: Net, card: Card, units: Units = "mm", splice: bool = False, printed
         if best is None:
             raise _too_large(bare, part, card, units, printed)
         net = _applied(*best)
-    steps = [step for step in net.steps if step.kind != "join" or step.bonds]
-    return _in_turn(replace(net, steps=tuple(replace(step, number=i) for i, step in enumerate(steps, 1))))
-
-
-def _in_turn(net: Net) -> Net:
-    """The net with its bonds numbered in the order in which they are made."""
-    order = [bond for step in net.steps for bond in step.bonds]
-    number = {old: new for new, old in enumerate(order)}
-    steps = tuple(replace(step, bonds=tuple(number[b] for b in step.bonds)) for step in net.steps)
-    return replace(net, bonds=tuple(net.bonds[b] for b in order), steps=steps)
+    return net
 
 
 def _best(net: Net, part: Part, card: Card, units: Units, splice: bool) -> tuple[Net, Cutting] | None:
@@ -93,26 +84,9 @@ def _sheet_for(sizes: Sequence[tuple[float, float]], card: Card, grid: Grid) -> 
 
 
 def _applied(net: Net, cutting: Cutting) -> Net:
-    """The net with one part cut: parts, bonds and steps."""
-    part = cutting.part
-    parts = tuple(cutting.whole if p.name == part.name else p for p in net.parts)
-    first = len(net.bonds)
-    new = tuple(range(first, first + len(cutting.bonds)))
-    with_flaps: dict[str, list[str]] = {}
-    for joint in cutting.joints:
-        with_flaps.setdefault(joint.fold.name, []).append(joint.hinge.name)
-    join = next((step for step in reversed(net.steps) if step.kind == "join" and step.part == part.name), None)
-    steps = tuple(_followed(step, with_flaps, new if step is join else ()) if step.part == part.name else step for step in net.steps)
-    return replace(net, parts=parts, bonds=net.bonds + cutting.bonds, steps=steps)
-
-
-def _followed(step: Step, with_flaps: dict[str, list[str]], new: tuple[int, ...]) -> Step:
-    """A step in which each joint's flap turns with the panel that it is glued to; `new`: bonds that it makes besides."""
-
-    def both(angles: tuple[tuple[str, float], ...]) -> tuple[tuple[str, float], ...]:
-        return tuple((each, angle) for name, angle in angles for each in (name, *with_flaps.get(name, ())))
-
-    return replace(step, folds=both(step.folds), path=tuple(both(f) for f in step.path), bonds=step.bonds + new)
+    """The net with one part cut: parts and bonds."""
+    parts = tuple(cutting.whole if p.name == cutting.part.name else p for p in net.parts)
+    return replace(net, parts=parts, bonds=net.bonds + cutting.bonds)
 
 
 def least(net: Net, card: Card) -> int:

@@ -315,6 +315,7 @@ def _coords(ring: Any) -> Ring:
 def _slits(part: Part, group: tuple[str, ...]) -> tuple[Ring, ...]:
     """Lines where two panels of a piece lie side by side without a fold."""
     hinges = [shapely.LineString(f.line) for f in part.folds if f.parent in group and f.child in group]
+    hinges += [shapely.LineString(loop.line) for loop in part.loops if set(loop.panels) <= set(group)]
     folds = shapely.union_all(hinges).buffer(1e-4, cap_style="flat") if hinges else shapely.Polygon()
     rings = [shapely.LinearRing(part.panel[n].outline) for n in group]
     found: list[Ring] = []

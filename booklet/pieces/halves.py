@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 import shapely
 
 from booklet.folding import folder
-from booklet.net import Bond, Fold, Net, Panel, Part, Step
+from booklet.net import Bond, Fold, Net, Panel, Part
 from booklet.overlap import largest, seen_from
 from booklet.pieces.cutting import ACROSS, Spliced
 from booklet.plane import Line, Point, Ring, cleaned, length, middle
@@ -194,19 +194,16 @@ class _Parting:
         net = self.state.net
         parts = tuple(part if p.name == part.name else p for p in net.parts)
         bonds: list[Bond] = []
-        became: list[list[int]] = []
         for bond in net.bonds:
             made = list(self._bonds(part, bond))
             if not made:
                 return None
-            became.append(list(range(len(bonds), len(bonds) + len(made))))
             bonds += made
         glued = {panel for bond in bonds for panel in bond.panels}
         halves = (half for both in self.halves.values() for half in both)
         if any(half.role in _GLUED and (part.name, half.name) not in glued for half in halves):
             return None
-        steps = tuple(self._step(step, became, part.name) for step in net.steps)
-        return replace(net, parts=parts, bonds=tuple(bonds), steps=steps)
+        return replace(net, parts=parts, bonds=tuple(bonds))
 
     def _bonds(self, part: Part, bond: Bond) -> Iterator[Bond]:
         """A bond between those halves that have a strip of it in common."""
@@ -224,20 +221,6 @@ class _Parting:
 
     def _either(self, name: str) -> tuple[str, ...]:
         return tuple(half.name for half in self.halves[name]) if name in self.halves else (name,)
-
-    def _step(self, step: Step, became: list[list[int]], part: str) -> Step:
-        bonds = tuple(new for old in step.bonds for new in became[old])
-        if step.part != part:
-            return replace(step, bonds=bonds)
-        turned = _turned(self.became)
-        return replace(step, folds=turned(step.folds), path=tuple(turned(frame) for frame in step.path), bonds=bonds)
-
-
-def _turned(became: dict[str, list[str]]) -> Callable[[Iterable[tuple[str, float]]], tuple[tuple[str, float], ...]]:
-    def all_of(angles: Iterable[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
-        return tuple((new, angle) for name, angle in angles for new in became[name])
-
-    return all_of
 
 
 def _shared(a: Panel, b: Panel) -> Line:

@@ -164,5 +164,4 @@ def moved_up(net: Net, floor: float, top: float, side: float) -> Net:
         net.inside, length=net.inside.length - 2 * side, width=net.inside.width - 2 * side, height=net.inside.height - floor - top
     )
     parts = tuple(replace(part, places=tuple(space.rows(down @ space.matrix(place)) for place in part.places)) for part in net.parts)
-    steps = tuple(replace(step, move=tuple(space.rows(down @ space.matrix(place)) for place in step.move)) for step in net.steps)
-    return replace(net, inside=inside, parts=parts, steps=steps)
+    return replace(net, inside=inside, parts=parts)

@@ -144,9 +144,6 @@ def _inside(net: Net, part: str, name: str, other: str, loose: bool) -> bool:
 
 def _added(state: Spliced, strips: Sequence[tuple[str, str, Line]]) -> Spliced | None:
     part, net = state.part, state.net
-    join = next((step for step in net.steps if step.kind == "join" and step.part == part.name), None)
-    if join is None:
-        return None
     panels, folds, forced, bonds = list(part.panels), list(part.folds), list(state.forced), list(net.bonds)
     for number, (first, last, line) in enumerate(strips, 1):
         made, hung, glued = _strip(state, f"{ROLE}-{number}", first, last, line)
@@ -155,10 +152,8 @@ def _added(state: Spliced, strips: Sequence[tuple[str, str, Line]]) -> Spliced |
         forced.append(hung[0])
         bonds += glued
     new = replace(part, panels=tuple(panels), folds=tuple(folds))
-    across = replace(join, bonds=tuple(range(len(net.bonds), len(bonds))), words="join-across")
-    steps = tuple(each for step in net.steps for each in ((across, step) if step is join else (step,)))
     parts = tuple(new if p.name == part.name else p for p in net.parts)
-    return Spliced(replace(net, parts=parts, bonds=tuple(bonds), steps=steps), new, tuple(forced), state.beside)
+    return Spliced(replace(net, parts=parts, bonds=tuple(bonds)), new, tuple(forced), state.beside)
 
 
 def _strip(state: Spliced, name: str, first: str, last: str, line: Line) -> tuple[list[Panel], list[Fold], list[Bond]]:

@@ -72,3 +72,15 @@ def collinear(part: Part, folds: Sequence[str]) -> bool:
     (ax, ay), (bx, by) = part.fold[folds[0]].line
     far = max((abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) for f in folds[1:] for x, y in part.fold[f].line), default=0.0)
     return far < 1e-3 * float(np.hypot(bx - ax, by - ay))
+
+
+def by_line(part: Part, folds: Sequence[str]) -> list[tuple[str, ...]]:
+    """Folds by the lines on which they lie."""
+    found: list[list[str]] = []
+    for name in folds:
+        mates = next((some for some in found if collinear(part, (some[0], name))), None)
+        if mates is None:
+            found.append([name])
+        else:
+            mates.append(name)
+    return [tuple(some) for some in found]

@@ -19,16 +19,20 @@ Vector = NDArray[np.float64]
 STEP = 2.0
 """Degrees: no fold turns further between two frames of a path (design contract)."""
 
-CLOSED = 1e-7
+CLOSED = 1e-5
 """mm: a ring is closed when its ends meet to this."""
 
 _FIRST = 0.25
 """Share of a step at which the way out of the flat is looked for: in the flat itself a ring can open in several ways."""
 
 _GUESSES = (1.0, 0.5, 1.5, 2.0, 0.25)
-_TURNS = 40
+_TURNS = 15
 _SLIP = 1e-4
-_FINEST = 1e-3
+_FINEST = 1e-2
+_WITHIN = 0.999
+
+_DEAD = 1e-3
+"""Share of the stiffest way below which a ring does not resist: where creases come to lie on one line, folds could drift there."""
 
 
 class Ring(Protocol):
@@ -66,22 +70,23 @@ class Following:
     def _on(self, first: dict[str, float], ahead: float) -> list[dict[str, float]] | None:
         """Frame by frame, each as far as no fold turns by more than a step."""
         before, last, made = dict(self.start), first, [first]
-        share, size = _FIRST * ahead, _FIRST * ahead
+        share = size = _FIRST * ahead
         while share < 1.0 - 1e-12:
-            reach = min(1.0, share + ahead)
+            most = max(abs(last[name] - before[name]) for name in (*self.follow, *self.goal))
+            reach = min(1.0, share + min(ahead, size * STEP * _WITHIN / most))
             while (found := self._next(before, last, size, reach - share, reach)) is None:
                 reach = share + (reach - share) / 2
                 if reach - share < _FINEST * ahead:
                     return None
             before, last, size, share = last, found, reach - share, reach
             made.append(found)
-        return made
+        return [{name: round(angle, 6) for name, angle in frame.items()} for frame in made]
 
     def _next(self, before: Angles, last: Angles, size: float, step: float, share: float) -> dict[str, float] | None:
         """The frame at a share of the way: from the last two by a straight line, and then to where the rings close."""
-        guess = np.array([last[n] + (last[n] - before[n]) * min(step / size, 1.0) for n in self.follow])
+        guess = np.array([last[n] + (last[n] - before[n]) * step / size for n in self.follow])
         found = self._closed(self._driven(share), guess)
-        if found is None or any(abs(found[n] - last[n]) > STEP + 1e-9 for n in (*self.follow, *self.goal)):
+        if found is None or any(abs(found[n] - last[n]) > STEP + 1e-6 for n in (*self.follow, *self.goal)):
             return None
         return found
 
@@ -96,7 +101,9 @@ class Following:
         for size in _GUESSES:
             guess = np.array([self.start[n] + self.signs[n] * turn * size for n in self.follow])
             found = self._closed(driven, guess)
-            if found and all((found[n] - self.start[n]) * self.signs[n] > -_SLIP and abs(found[n] - self.start[n]) <= STEP for n in self.follow):
+            if found and all(
+                (found[n] - self.start[n]) * self.signs[n] > -_SLIP and abs(found[n] - self.start[n]) <= STEP for n in self.follow
+            ):
                 return found
         return None
 
@@ -107,7 +114,7 @@ class Following:
             off, slope = self._slope(driven, at)
             if float(np.abs(off).max()) < CLOSED:
                 return {**driven, **dict(zip(self.follow, at.tolist(), strict=True))}
-            at = at - np.linalg.lstsq(slope, off, rcond=1e-9)[0]
+            at = at - np.linalg.lstsq(slope, off, rcond=_DEAD)[0]
         return None
 
     def _slope(self, driven: dict[str, float], at: Vector) -> tuple[Vector, Vector]:

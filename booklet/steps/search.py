@@ -8,18 +8,17 @@ at least, so the first way that ends is the cheapest one by these costs.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count
 
-from booklet import space
+from booklet import sliding, space
 from booklet.errors import refuse
 from booklet.net import Net, Part, Step
-from booklet.order import wrong
+from booklet.order import Wrong, wrong
 from booklet.replay import Moment, play
 from booklet.replay import State as Played
 from booklet.replay import start as at_first
-from booklet.steps import sliding
 from booklet.steps.chains import collinear
 from booklet.steps.opening import WAYS
 from booklet.steps.state import Action, Choice, State, Work
@@ -82,9 +81,9 @@ class _Node:
         return found[::-1]
 
 
-def found(net: Net, part: Part) -> list[Done]:
-    """The steps that fold and glue one part. Raises Refused with the reason where there are none."""
-    return _Search(Work(net, part)).best()
+def found(net: Net, part: Part, holds: bool) -> list[Done]:
+    """The steps that fold and glue one part; `holds`: the item goes into it. Raises Refused with the reason where there are none."""
+    return _Search(Work(net, part, holds)).best()
 
 
 @dataclass(eq=False)
@@ -95,6 +94,7 @@ class _Search:
     ticket: count[int] = field(default_factory=count)
     folded: int = 0
     most: tuple[int, str] = (-1, "")
+    traps: list[tuple[Mapping[str, tuple[float, float]], Wrong]] = field(default_factory=list)
 
     def best(self) -> list[Done]:
         """The cheapest way, glue on what lies flat first; where there is none, glue wherever it can be pressed."""
@@ -180,18 +180,17 @@ class _Search:
         """Whether hands can do the step that leads to a node; where they must turn the part first, the node goes back in line."""
         assert node.before is not None and node.action is not None
         before = node.before
-        done = self._put(before) if node.action.kind == "put" else self._moved(before, node.action)
+        found = self._put(before) if node.action.kind == "put" else self._moved(before, node.action)
         self.folded += 1
-        if node.choice is not None and (done is None or self._at_once(node.action)):
+        if node.choice is not None and (found is None or self._at_once(node.action)):
             self._offer_rest(before, node)
-        if done is None:
+        if found is None:
             return False
-        ways = {up: after for up, after in done.ways.items() if up in before.ups}
-        turned = not ways and node.action.kind != "join"
-        ways = ways or done.ways
-        node.ups = frozenset(up for after in ways.values() for up in after)
-        node.done, node.played = done, self._after(before, done)
-        node.flat = done.moment.flat
+        node.done, node.played = found
+        ways = {up: after for up, after in node.done.ways.items() if up in before.ups}
+        turned = not ways
+        node.ups = frozenset(up for after in (ways or node.done.ways).values() for up in after)
+        node.flat = node.done.moment.flat
         node.cost += TURN * turned
         if turned:
             self._push(node)
@@ -202,51 +201,71 @@ class _Search:
         if choice is not None and choice.some:
             self._offer(before, choice, node.tried)
 
-    def _after(self, before: _Node, done: Done) -> Played:
-        assert before.played is not None
-        return play(self.work.net, before.played, done.moment.step)[1]
-
-    def _moved(self, before: _Node, action: Action) -> Done | None:
-        """The first way of doing an action that hands can do."""
-        why = ""
+    def _moved(self, before: _Node, action: Action) -> tuple[Done, Played] | None:
+        """The first way of doing an action that hands can do, and where all is after it."""
+        why: Wrong | None = None
         for one in self._ways(action):
-            moment = self._play(before, one)
-            why = wrong(self.work.net, moment)
-            if not why:
-                ways = held(self.work.net, moment, before.flat).ways
-                if ways:
-                    return Done(one, moment, ways)
-                why = "it would have to move through the table"
-            if not why.endswith("into each other") and "pass through" not in why:
+            why = self._known(before, one)
+            if why is None:
+                moment, played = self._play(before, one)
+                why = wrong(self.work.net, moment)
+                if why is None:
+                    ways = held(self.work.net, moment, before.flat).ways
+                    if ways:
+                        return Done(one, moment, ways), played
+                    why = Wrong("it would have to move through the table")
+                self._learnt(before, one, why)
+            if why.between is None:
                 break
-        self._noted(before, action, why)
+        self._noted(before, action, why.why if why else "")
         return None
 
+    def _known(self, before: _Node, action: Action) -> Wrong | None:
+        """Whether two panels are known to run into each other when the folds between them turn so."""
+        angles = self.work.angles(before.state)
+        for turns, why in self.traps:
+            if not action.path and all(self._turn(angles, action, name) == turn for name, turn in turns.items()):
+                return why
+        return None
+
+    def _learnt(self, before: _Node, action: Action, why: Wrong) -> None:
+        """What two panels do to each other depends on the folds between them alone: it need not be folded again."""
+        if why.between and not action.path:
+            angles = self.work.angles(before.state)
+            folds = self.work.tree.chain(*why.between).folds
+            self.traps.append(({name: self._turn(angles, action, name) for name in folds}, why))
+
+    def _turn(self, angles: Mapping[str, float], action: Action, name: str) -> tuple[float, float]:
+        return angles[name], action.targets.get(name, angles[name])
+
     def _noted(self, before: _Node, action: Action, why: str) -> None:
-        depth = len(before.state.made) * 100 + sum(a == f for a, f in zip(before.state.angles, self.work.final.values(), strict=True))
-        if depth > self.most[0]:
+        """Keep the reason from where the search came farthest."""
+        far = len(before.state.made) * 100 + sum(a == f for a, f in zip(before.state.angles, self.work.final.values(), strict=True))
+        if far > self.most[0]:
             names = ", ".join(self.work.part.fold[name].child for name in action.targets)
-            self.most = depth, f"when {names or 'its pieces'} should follow, {why}"
+            self.most = far, f"when {names or 'the pieces'} should follow, {why}"
 
     def _ways(self, action: Action) -> Sequence[Action]:
         """An action by its even motion, and with the flap that hangs on what turns sliding in."""
-        part, ways = self.work.part, [action]
-        if len(action.targets) == 1 and not action.path:
-            panel = part.fold[next(iter(action.targets))]
-            flaps = [f for f in part.folds if sliding.slides(part, panel, f)]
-            if len(flaps) == 1 and abs(action.targets[panel.name]) == 90.0:
-                ends = {**action.targets, flaps[0].name: flaps[0].angle}
-                ways.append(replace(action, targets=ends, path=tuple(sliding.path(part, panel, flaps[0]))))
-        return ways
+        part, names = self.work.part, list(action.targets)
+        if not names or action.path or not collinear(part, names):
+            return (action,)
+        panels = [part.fold[name] for name in names if action.targets[name] == part.fold[name].angle]
+        pairs = [(panel, flap) for panel, flap in self.work.slides if panel in panels]
+        if len(pairs) != 1:
+            return (action,)
+        panel, flap = pairs[0]
+        frames = [{**frame, **dict.fromkeys(names, frame[panel.name])} for frame in sliding.path(part, panel, flap)]
+        return action, replace(action, targets={**action.targets, flap.name: flap.angle}, path=tuple(frames))
 
-    def _play(self, before: _Node, action: Action) -> Moment:
+    def _play(self, before: _Node, action: Action) -> tuple[Moment, Played]:
         assert before.played is not None
         path = tuple(tuple(frame.items()) for frame in action.path)
         step = Step(0, action.kind, self.work.part.name, tuple(action.targets.items()), path, action.bonds)
-        return play(self.work.net, before.played, step)[0]
+        return play(self.work.net, before.played, step)
 
-    def _put(self, before: _Node) -> Done | None:
-        moment = self._play(before, Action("put"))
+    def _put(self, before: _Node) -> tuple[Done, Played] | None:
+        moment, played = self._play(before, Action("put"))
         opening = self.work.opening
         carried = any(opening.carries(place, i) for i, place in enumerate(moment.after))
         way = next((way for way in WAYS if opening.free(moment.after, way)), None) if carried else None
@@ -254,7 +273,7 @@ class _Search:
             self._noted(before, Action("put"), "the item cannot go in")
             return None
         ups = STANDING[:1] if way == WAYS[0] else STANDING
-        return Done(Action("put"), moment, {up: frozenset({up}) for up in ups})
+        return Done(Action("put"), moment, {up: frozenset({up}) for up in ups}), played
 
 
 __all__ = ("Done", "found")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -9,11 +10,11 @@ from typing import Any
 
 import numpy as np
 
-from booklet import space
+from booklet import plane, sliding, space
 from booklet.folding import folder
 from booklet.net import Fold, Loop, Net, Part, StepKind
-from booklet.steps import like, sliding
-from booklet.steps.chains import Tree, collinear
+from booklet.steps import like
+from booklet.steps.chains import Tree, by_line
 from booklet.steps.glued import Glued
 from booklet.steps.linkage import Following
 from booklet.steps.opening import WAYS, Opening, Way
@@ -45,8 +46,11 @@ class Action:
 
 @dataclass(frozen=True)
 class Choice:
-    """Something that may be done next: `some`, folds to their angles, the first choice first; a later one is tried where an earlier
-    one cannot be done. Or `whole`: an action that turns nothing, with what comes of it."""
+    """Something that may be done next.
+
+    `some`: folds to their angles, the first choice first; a later one is tried where an earlier one cannot be done.
+    Or `whole`: an action that turns nothing, with what comes of it.
+    """
 
     kind: StepKind
     some: tuple[Mapping[str, float], ...] = ()
@@ -64,6 +68,15 @@ class Loose:
     def __init__(self, loop: Loop, tree: Tree):
         self.loop, self.chain = loop, tree.chain(*loop.panels)
         self._line = space.lifted(loop.line)
+        self.shape = self._shape(tree.part)
+
+    def _shape(self, part: Part) -> tuple[float, ...]:
+        """The angles between its creases, one after another: corners with the same ones move alike, be they mirrored."""
+        lines = [*(part.fold[name].line for name in self.chain.folds), self.loop.line]
+        centre = max((end for end in lines[0]), key=lambda p: sum(any(plane.same(p, end, 1e-3) for end in line) for line in lines))
+        ways = [np.subtract(max(line, key=lambda p: math.dist(p, centre)), centre) for line in lines]
+        units = [way / np.hypot(*way) for way in ways]
+        return tuple(round(float(a @ b), 6) for a, b in zip(units, [*units[1:], units[0]], strict=True))
 
     @property
     def folds(self) -> tuple[str, ...]:
@@ -80,12 +93,13 @@ class Loose:
 class Work:
     """A part to be put together: what there is to fold and to glue, and how the item goes in.
 
-    `strict`: what can be glued flat must be, and an end that is begun is finished first: few ways are left, most often enough.
+    `holds`: whether the item goes into this part. `strict`: what can be glued flat must be, and an end that is begun is
+    finished first; few ways are left then, most often enough.
     """
 
-    def __init__(self, net: Net, part: Part):
+    def __init__(self, net: Net, part: Part, holds: bool = False):
         self.net, self.part, self.folder = net, part, folder(part)
-        self.strict = True
+        self.holds, self.strict = holds, True
         self.tree = Tree(self.folder)
         self.names = tuple(fold.name for fold in part.folds)
         self.at = {name: i for i, name in enumerate(self.names)}
@@ -94,6 +108,7 @@ class Work:
         self.glued = {n: Glued(n, net.bonds[n], self.tree) for n in numbers}
         self.loops = [Loose(loop, self.tree) for loop in part.loops]
         self.opening = Opening(self.folder, net.item)
+        self._corners: dict[object, list[tuple[float, ...]] | None] = {}
         self._solved: dict[object, tuple[Mapping[str, float], tuple[Mapping[str, float], ...]] | None] = {}
         self._places = self.folder.places(self.final, space.matrix(part.places[0]))
 
@@ -123,7 +138,7 @@ class Work:
     @cached_property
     def closes(self) -> bool:
         """Whether the item can no longer go in when all is folded."""
-        return not set(WAYS) - {way for ways in self._bars.values() for way in ways}
+        return self.holds and not set(WAYS) - {way for ways in self._bars.values() for way in ways}
 
     def goal(self, state: State) -> bool:
         """Whether all is done."""
@@ -136,12 +151,21 @@ class Work:
         """Folds that follow another on the same line, to which bonds hold them: follower to leader."""
         found: dict[str, str] = {}
         for number in sorted(state.made):
-            turning = [n for n in self.glued[number].folds if n in self.rises]
-            if len(turning) > 1 and collinear(self.part, turning):
-                leader, *rest = sorted(turning, key=self._leads)
-                for name in rest:
-                    found[name] = found.get(leader, leader)
+            if self._there_and_back(number):
+                for some in self._lines[number]:
+                    leader, *rest = sorted(some, key=self._leads)
+                    found |= {name: _first(found, leader) for name in rest if name != _first(found, leader)}
         return {name: _first(found, leader) for name, leader in found.items()}
+
+    @cached_property
+    def _lines(self) -> dict[int, list[tuple[str, ...]]]:
+        """For each bond the folds that turn between its panels, by the lines on which they lie."""
+        return {n: by_line(self.part, [name for name in own.folds if name in self.rises]) for n, own in self.glued.items()}
+
+    def _there_and_back(self, number: int) -> bool:
+        """Whether each turn between a bond's panels is turned back on the same line: such folds move together."""
+        lines = self._lines[number]
+        return bool(lines) and all(len(some) > 1 for some in lines)
 
     def _leads(self, name: str) -> tuple[bool, int]:
         role = self.part.panel[self.part.fold[name].child].role
@@ -151,8 +175,9 @@ class Work:
         """Folds that bonds hold in rings and that are not yet at their last angles, ring by ring."""
         rings: list[set[str]] = []
         for number in sorted(state.made):
-            turning = {n for n in self.glued[number].folds if n in self.rises and n not in twins}
-            if len(turning) > 1 and any(abs(angles[n] - self.final[n]) > _TINY for n in turning):
+            turning = {twins.get(n, n) for n in self.glued[number].folds if n in self.rises}
+            some = len(turning) > 1 and not self._there_and_back(number)
+            if some and any(abs(angles[n] - self.final[n]) > _TINY for n in turning):
                 meeting = [ring for ring in rings if ring & turning]
                 rings = [ring for ring in rings if not ring & turning] + [turning.union(*meeting)]
         return [tuple(n for n in self.names if n in ring and abs(angles[n] - self.final[n]) > _TINY) for ring in rings]
@@ -161,21 +186,25 @@ class Work:
         """Folds that spring and are held by nothing but hands: by no bond, and by no flap that has slid in."""
         angles = self.angles(state)
         held = {name for number in state.made for name in self.glued[number].folds}
-        shut = {like.end_of(self.folder, panel.child) for panel, flap in self._slides if self._done(angles, panel.name, flap.name)}
+        shut = {like.end_of(self.folder, panel.child) for panel, flap in self.slides if self._done(angles, panel.name, flap.name)}
         loose = [n for n in self.rises if abs(angles[n]) > _TINY and n not in held]
         return [n for n in loose if like.end_of(self.folder, self.part.fold[n].child) not in shut]
 
     @cached_property
-    def _slides(self) -> list[tuple[Fold, Fold]]:
-        """Panels that close with a flap that slides in."""
-        return [(a, b) for a in self.part.folds for b in self.part.folds if sliding.slides(self.part, a, b)]
+    def slides(self) -> list[tuple[Fold, Fold]]:
+        """Panels that close with a flap that slides in: one on which nothing hangs and that is not glued."""
+        parents = {fold.parent for fold in self.part.folds}
+        glued = {name for own in self.glued.values() for name in (own.first, own.second)}
+        ends = [fold for fold in self.part.folds if fold.child not in parents | glued]
+        return [(panel, flap) for flap in ends for panel in self.part.folds if sliding.slides(self.part, panel, flap)]
 
     def _done(self, angles: Angles, *names: str) -> bool:
         return all(abs(angles[name] - self.final[name]) < _TINY for name in names)
 
     def to_lay_flat(self, state: State, angles: Angles) -> tuple[int, set[str]]:
         """For rings that can be glued flat and are not: how many actions it takes to lay, glue and open them, and their folds."""
-        count, names = 0, set()
+        count = 0
+        names: set[str] = set()
         for number, own in self.glued.items():
             turning = {n for n in own.folds if n in self.rises}
             if number in state.made or turning & names or not own.may_be_flat(angles):
@@ -210,12 +239,13 @@ class Work:
         angles, twins = self.angles(state), self.twins(state)
         rings = self.rings(state, angles, twins)
         turns = list(self._turns(state, angles, twins, rings))
-        flat = [*self._joining(state, angles), *(choice for choice in turns if not choice.stands)]
+        lies = all(abs(angle) in (0.0, 180.0) for angle in state.angles)
+        flat = [*self._joining(state, angles), *(choice for choice in turns if lies and not choice.stands)]
         if self.apart(state):
             return flat, []
         if opened := [choice for choice in turns if choice.kind == "square"]:
             return flat, opened
-        standing = [*self._filling(state, angles), *(choice for choice in turns if choice.stands)]
+        standing = [*self._filling(state, angles), *(choice for choice in turns if not lies or choice.stands)]
         begun = [choice for choice in standing if self._ends(choice) & self._ends_of(self.loose(state))]
         return flat, begun if begun and self.strict else standing
 
@@ -314,17 +344,24 @@ class Work:
         path = tuple({**one, **more} for one, more in zip(frames, even, strict=True))
         return path[-1], path[:-1]
 
-    def _followed(self, loop: Loose, angles: Angles, ends: Mapping[str, float]) -> list[dict[str, float]] | None:
-        """The way of one corner: folds that hang on what turns follow."""
+    def _followed(self, loop: Loose, angles: Angles, ends: Angles) -> list[dict[str, float]] | None:
+        """The way of one corner: what hangs on the panels that turn follows them. Corners that are the same are solved once."""
         goal = {n: a for n, a in ends.items() if n in loop.folds}
-        kinds = {self.part.panel[self.part.fold[n].child].role for n in goal}
-        follow = tuple(n for n in loop.folds if n not in goal and self.part.panel[self.part.fold[n].child].role not in kinds)
+        hung = {name for n in goal for name in self.tree.under(n)}
+        follow = tuple(n for n in loop.folds if n not in goal and self.part.fold[n].child in hung)
         if not follow:
             return None
-        signs = {n: float(np.sign(self.final[n] - angles[n])) for n in follow}
-        start = {n: angles[n] for n in loop.folds}
-        made = Following([loop], start, goal, follow, signs).frames()
-        return made and [{n: frame[n] for n in (*goal, *follow)} for frame in made]
+        key = loop.shape, tuple((angles[n], goal.get(n)) for n in loop.folds)
+        if key not in self._corners:
+            signs = {n: float(np.sign(self.final[n] - angles[n])) for n in follow}
+            self._corners[key] = self._solved_frames(loop, Following([loop], {n: angles[n] for n in loop.folds}, goal, follow, signs))
+        found = self._corners[key]
+        names = {n: k for k, n in enumerate(loop.folds)}
+        return None if found is None else [{n: frame[names[n]] for n in (*goal, *follow)} for frame in found]
+
+    def _solved_frames(self, loop: Loose, following: Following) -> list[tuple[float, ...]] | None:
+        frames = following.frames()
+        return None if frames is None else [tuple(frame[n] for n in loop.folds) for frame in frames]
 
     # -- what cannot come to an end -----------------------------------------------------------------------------
 

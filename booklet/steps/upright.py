@@ -86,7 +86,7 @@ def _lowest(moment: Moment, frames: Places, panel: int, up: NDArray[np.float64])
 
 
 def resting(moment: Moment) -> frozenset[int]:
-    """The panels, by index, that stay where they are in a step: those on which several others turn, else the largest group that moves as one."""
+    """The panels, by index, that stay in a step: those on which several others turn, else the largest group that moves as one."""
     groups = _groups(moment)
     index, part = moment.folder.index, moment.part
     if moment.step.kind == "square":

@@ -11,7 +11,7 @@ from booklet.net import Net
 from booklet.spec import Option
 from booklet.thickness import Thickness
 
-_MODULES = ("lidded_box", "tray", "tuck_carton")
+_MODULES = ("lidded_box", "tray", "tuck_carton", "web_tray")
 
 
 class Style(Protocol):

@@ -9,9 +9,9 @@ from typing import Any
 from booklet import space
 from booklet.fit import Fit
 from booklet.net import Bond, Inside, Item, Net, Note, Part
-from booklet.space import Matrix, rows
+from booklet.space import Matrix
 from booklet.spec import Option
-from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
+from booklet.styles.shapes import Limits, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
 from booklet.thickness import Thickness
 from booklet.tolerance import FINGER
 
@@ -121,28 +121,10 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
 
 
 def net(s: Sizes) -> Net:
-    """The box and its lid, with the order in which they are made."""
+    """The box and its lid."""
     box, lid = _box(s), _lid(s)
-    script = Script()
-    _make_box(s, box, script)
-    _make_lid(s, lid, script)
-    script.step("put", "box", "put-item")
-    rise = s.skirt + s.height / 3 + 20
-    way = [rows(space.moved(dz=rise * (3 - k) / 3) @ space.matrix(lid.places[0])) for k in range(4)]
-    script.step("close", "lid", "close-lid", move=way)
-    return Net(
-        "",
-        NAME,
-        s.card.t,
-        s.inside,
-        True,
-        s.item,
-        (box, lid),
-        tuple(script.bonds),
-        tuple(script.steps),
-        notes=s.notes,
-        joint=(s.glue_flap, s.taper),
-    )
+    bonds = (*_box_bonds(s, box), *_lid_bonds(s, lid))
+    return Net("", NAME, s.card.t, s.inside, True, s.item, (box, lid), bonds, notes=s.notes, joint=(s.glue_flap, s.taper))
 
 
 def _facing(s: Sizes) -> Matrix:
@@ -184,40 +166,27 @@ def _base(sketch: Sketch, s: Sizes, i: int, x0: float, x1: float, y: float) -> N
     sketch.hinge(f"wall-{i + 1}", f"{role}-{i // 2 + 1}", role, outline, root_of(outline), carrier="child")
 
 
-def _make_box(s: Sizes, box: Part, script: Script) -> None:
-    hem_rest = 2 * s.card.pivot(s.card.hem_way()) if s.hem else 0.0
-    script.step("score", "box", "score")
-    if s.hem:
-        hems = [b for i in range(1, 5) for b in glue(box, f"hem-{i}", f"wall-{i}", ("marked", "marked"), hem_rest)]
-        script.step("bond", "box", "hems", {f"wall-{i}/hem-{i}": 180.0 for i in range(1, 5)}, hems)
-    script.step("join", "box", "join")
-    script.step("fold", "box", "ring-first", {"wall-3/wall-4": 180.0})
-    script.step("bond", "box", "ring", {"wall-1/wall-2": 180.0}, _ring_bonds(s, box, hem_rest))
-    script.step("square", "box", "square", {f"wall-{i}/wall-{i + 1}": 90.0 for i in range(1, 4)} | {"wall-4/glue-flap-1": 90.0})
-    _make_base(s, box, script)
+def _box_bonds(s: Sizes, box: Part) -> list[Bond]:
+    rest = 2 * s.card.pivot(s.card.hem_way()) if s.hem else 0.0
+    hems = [b for i in range(1, 5) for b in glue(box, f"hem-{i}", f"wall-{i}", ("marked", "marked"), rest)] if s.hem else []
+    ring = glue(box, "glue-flap-1", "wall-1", ("back", "marked"), 0.0, ["hem-1"] if s.hem else [])
+    over_hem = glue(box, "glue-flap-1", "hem-1", ("back", "back"), -rest) if s.hem else []
+    return [*hems, *ring, *over_hem, *_base_bonds(s, box)]
 
 
-def _ring_bonds(s: Sizes, box: Part, hem_rest: float) -> list[Bond]:
-    bonds = glue(box, "glue-flap-1", "wall-1", ("back", "marked"), 0.0, ["hem-1"] if s.hem else [])
-    return bonds + glue(box, "glue-flap-1", "hem-1", ("back", "back"), -hem_rest) if s.hem else bonds
-
-
-def _make_base(s: Sizes, box: Part, script: Script) -> None:
+def _base_bonds(s: Sizes, box: Part) -> list[Bond]:
     """The inner full panel first; each next one lies on all that went before it, from outside."""
     order = ["base-1", "base-flap-1", "base-flap-2", "base-2"]
-    walls = {"base-1": 1, "base-flap-1": 2, "base-flap-2": 4, "base-2": 3}
-    rank = dict(zip(("base-1", "base-flap-1", "base-2", "base-flap-2"), (s.base_rank[k] for k in (0, 1, 2, 3)), strict=True))
-    script.step("fold", "box", "base-first", {"wall-1/base-1": 90.0})
+    rank = dict(zip(("base-1", "base-flap-1", "base-2", "base-flap-2"), s.base_rank, strict=True))
+    bonds: list[Bond] = []
     for k, name in enumerate(order[1:], 1):
-        bonds = []
         for j, other in enumerate(order[:k]):
             apart = rank[name] - rank[other]
             if apart > 1:
                 # stepped panels two steps apart do not touch
                 continue
-            rest = apart * s.card.t
-            bonds += glue(box, name, other, ("marked", "back"), rest, order[j + 1 : k])
-        script.step("bond", "box", "base-last" if k == 3 else "base-flap", {f"wall-{walls[name]}/{name}": 90.0}, bonds)
+            bonds += glue(box, name, other, ("marked", "back"), apart * s.card.t, order[j + 1 : k])
+    return bonds
 
 
 def _lid(s: Sizes) -> Part:
@@ -250,26 +219,13 @@ def _carriers(s: Sizes) -> tuple[int, int]:
     return (1, 3) if s.flaps_on_ends else (2, 4)
 
 
-def _make_lid(s: Sizes, lid: Part, script: Script) -> None:
+def _lid_bonds(s: Sizes, lid: Part) -> list[Bond]:
+    """Corner flaps on the skirts beside them; hems on their skirts, and over the flaps that are there."""
     rest = 2 * s.card.pivot(s.card.hem_way()) if s.lid_hem else 0.0
     flaps = corner_partners("skirt", _carriers(s))
-    first, last = _carriers(s), tuple(i for i in range(1, 5) if i not in _carriers(s))
-    script.step("score", "lid", "score")
-    script.step("join", "lid", "join")
-    script.step("fold", "lid", "lid-ends", {f"lid/skirt-{i}": 90.0 for i in first})
-    script.step("fold", "lid", "corner-flaps", {f.name: 90.0 for f in lid.folds if f.child.startswith("corner-flap")})
     bonds = [b for name, skirt in flaps.items() for b in glue(lid, name, skirt, ("back", "marked"))]
-    script.step("bond", "lid", "lid-corners", {f"lid/skirt-{i}": 90.0 for i in last}, bonds)
-    if s.lid_hem:
-        _make_lid_hems(lid, script, flaps, (last, first), rest)
-
-
-def _make_lid_hems(lid: Part, script: Script, flaps: Mapping[str, str], pairs: tuple[tuple[int, ...], ...], rest: float) -> None:
-    """Hems last, those over the corner flaps first."""
-    for pair, words in zip(pairs, ("lid-hems-first", "lid-hems-last"), strict=True):
-        bonds = []
-        for i in pair:
-            over = [name for name, skirt in flaps.items() if skirt == f"skirt-{i}"]
-            bonds += glue(lid, f"lid-hem-{i}", f"skirt-{i}", ("marked", "marked"), rest, over)
-            bonds += [b for name in over for b in glue(lid, f"lid-hem-{i}", name, ("marked", "marked"), rest)]
-        script.step("bond", "lid", words, {f"skirt-{i}/lid-hem-{i}": 180.0 for i in pair}, bonds)
+    for i in range(1, 5) if s.lid_hem else ():
+        over = [name for name, skirt in flaps.items() if skirt == f"skirt-{i}"]
+        bonds += glue(lid, f"lid-hem-{i}", f"skirt-{i}", ("marked", "marked"), rest, over)
+        bonds += [b for name in over for b in glue(lid, f"lid-hem-{i}", name, ("marked", "marked"), rest)]
+    return bonds

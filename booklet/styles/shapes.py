@@ -10,10 +10,10 @@ from typing import Any
 from booklet.errors import refuse
 from booklet.folding import folder
 from booklet.grid import Grid
-from booklet.net import Bond, Carrier, Face, Fold, Note, Panel, Part, Step, StepKind
+from booklet.net import Bond, Carrier, Face, Fold, Loop, Note, Panel, Part
 from booklet.overlap import common
 from booklet.plane import Line, Point, Ring, length
-from booklet.space import Matrix, Rows, rows
+from booklet.space import Matrix, rows
 from booklet.thickness import Thickness, Way
 from booklet.tolerance import FINGER
 
@@ -88,6 +88,7 @@ class Sketch:
     card: Thickness
     panels: list[Panel] = field(default_factory=list)
     folds: list[Fold] = field(default_factory=list)
+    loops: list[Loop] = field(default_factory=list)
 
     def panel(self, name: str, role: str, outline: Ring) -> None:
         """A panel that stands for itself (the root)."""
@@ -112,7 +113,8 @@ class Sketch:
 
     def part(self, place: Matrix) -> Part:
         """The finished part, standing at `place` in the closed box."""
-        return Part(self.name, self.role, self.card.t, self.panels[0].name, (rows(place),), tuple(self.panels), tuple(self.folds))
+        panels, folds, loops = tuple(self.panels), tuple(self.folds), tuple(self.loops)
+        return Part(self.name, self.role, self.card.t, panels[0].name, (rows(place),), panels, folds, loops)
 
 
 def corner_flaps(sketch: Sketch, carriers: Sequence[str], outlines: Sequence[Ring], depth: float, taper: float) -> None:
@@ -134,33 +136,6 @@ def corner_partners(role: str, carriers: tuple[int, int]) -> dict[str, str]:
     """
     ends = [(side - 1 + turn) % 4 + 1 for side in carriers for turn in (-1, 1)]
     return {f"corner-flap-{n}": f"{role}-{side}" for n, side in enumerate(ends, 1)}
-
-
-@dataclass
-class Script:
-    """Bonds and steps under construction, in the order of the hands."""
-
-    bonds: list[Bond] = field(default_factory=list)
-    steps: list[Step] = field(default_factory=list)
-
-    def step(
-        self,
-        kind: StepKind,
-        part: str,
-        words: str,
-        folds: Mapping[str, float] | None = None,
-        bonds: Sequence[Bond] = (),
-        path: Sequence[Mapping[str, float]] = (),
-        move: Sequence[Rows] = (),
-        warn: str = "",
-    ) -> None:
-        """Add a step; the bonds it makes are added to the net's."""
-        first = len(self.bonds)
-        self.bonds += bonds
-        indices = tuple(range(first, len(self.bonds)))
-        frames = tuple(tuple(frame.items()) for frame in path)
-        turned = tuple((folds or {}).items())
-        self.steps.append(Step(len(self.steps) + 1, kind, part, turned, frames, indices, tuple(move), words, warn))
 
 
 def glue(part: Part, first: str, second: str, faces: tuple[Face, Face], rest: float = 0.0, without: Sequence[str] = ()) -> list[Bond]:

@@ -10,7 +10,7 @@ from booklet import space
 from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note, Part
 from booklet.spec import Option
-from booklet.styles.shapes import Limits, Script, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
+from booklet.styles.shapes import Limits, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
 from booklet.thickness import Thickness
 from booklet.tolerance import FINGER
 
@@ -60,31 +60,11 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
 
 
 def net(s: Sizes) -> Net:
-    """The tray, with the order in which it is made."""
+    """The tray."""
     part = _part(s)
-    script = Script()
-    script.step("score", "box", "score")
-    script.step("join", "box", "join")
-    first, last = ((1, 3), (2, 4)) if s.flaps_on_ends else ((2, 4), (1, 3))
-    script.step("fold", "box", "tray-ends", {f"base/wall-{i}": 90.0 for i in first})
-    script.step("fold", "box", "corner-flaps", {f.name: 90.0 for f in part.folds if f.child.startswith("corner-flap")})
-    lies_on = corner_partners("wall", first)
-    bonds = [b for name, wall in lies_on.items() for b in glue(part, name, wall, ("back", "marked"))]
-    script.step("bond", "box", "tray-corners", {f"base/wall-{i}": 90.0 for i in last}, bonds)
-    script.step("put", "box", "put-item")
-    return Net(
-        "",
-        NAME,
-        s.card.t,
-        s.inside,
-        False,
-        s.item,
-        (part,),
-        tuple(script.bonds),
-        tuple(script.steps),
-        notes=s.notes,
-        joint=(s.glue_flap, s.taper),
-    )
+    lies_on = corner_partners("wall", (1, 3) if s.flaps_on_ends else (2, 4))
+    bonds = tuple(b for name, wall in lies_on.items() for b in glue(part, name, wall, ("back", "marked")))
+    return Net("", NAME, s.card.t, s.inside, False, s.item, (part,), bonds, notes=s.notes, joint=(s.glue_flap, s.taper))
 
 
 def _part(s: Sizes) -> Part:

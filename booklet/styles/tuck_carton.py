@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -10,8 +9,9 @@ from typing import Any
 from booklet import space
 from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note, Part
+from booklet.sliding import lean
 from booklet.spec import Option
-from booklet.styles.shapes import Limits, Script, Sketch, flap, glue, on_grid, rectangle, root_of, rounded
+from booklet.styles.shapes import Limits, Sketch, flap, glue, on_grid, rectangle, root_of, rounded
 from booklet.thickness import Thickness
 
 NAME = "tuck-carton"
@@ -24,8 +24,6 @@ OPTIONS = (
     Option("corner_radius", "length", 5.0, 3 / 16, most_mm=15.0),
 )
 _PLAY = 1.0
-_FRAME = 2.0
-_FINEST = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,32 +80,10 @@ def _thick(card: Thickness) -> bool:
 
 
 def net(s: Sizes) -> Net:
-    """The carton, with the order in which it is made."""
+    """The carton."""
     part = _part(s)
-    bottom = "wall-2" if s.opposite else "wall-4"
-    script = Script()
-    script.step("score", "box", "score")
-    script.step("join", "box", "join")
-    script.step("fold", "box", "ring-first", {"wall-3/wall-4": 180.0})
-    script.step("bond", "box", "ring", {"wall-2/wall-1": 180.0}, glue(part, "glue-flap-1", "wall-1", ("back", "marked")))
-    ring = dict.fromkeys(("wall-2/wall-1", "wall-2/wall-3", "wall-3/wall-4", "wall-4/glue-flap-1"), 90.0)
-    script.step("square", "box", "square", ring)
-    _close(s, script, "bottom", bottom, (3, 4))
-    script.step("put", "box", "put-item")
-    _close(s, script, "top", "wall-4", (1, 2))
-    return Net(
-        "",
-        NAME,
-        s.card.t,
-        s.inside,
-        True,
-        s.item,
-        (part,),
-        tuple(script.bonds),
-        tuple(script.steps),
-        notes=s.notes,
-        joint=(s.glue_flap, s.taper),
-    )
+    bonds = tuple(glue(part, "glue-flap-1", "wall-1", ("back", "marked")))
+    return Net("", NAME, s.card.t, s.inside, True, s.item, (part,), bonds, notes=s.notes, joint=(s.glue_flap, s.taper))
 
 
 def _part(s: Sizes) -> Part:
@@ -156,7 +132,7 @@ def _closing(sketch: Sketch, s: Sizes, end: str, wall: str, x0: float, x1: float
 def _dust_flaps(sketch: Sketch, s: Sizes, edges: list[float]) -> None:
     """On the two side walls at both ends; set in further at the edge past which the tuck slides."""
     t, number = s.card.t, 0
-    past_tuck = max(1.5 * t + 0.5, t + tuck_lean(s.closing, s.tuck) + 0.2)
+    past_tuck = max(1.5 * t + 0.5, t + lean(s.closing, s.tuck) + 0.2)
     for end, y, up in (("top", s.height - t, 1.0), ("bottom", t, -1.0)):
         tuck_in = "wall-4" if end == "bottom" and s.opposite else "wall-2"
         for wall, i in (("wall-1", 0), ("wall-3", 2)):
@@ -169,46 +145,3 @@ def _dust_flaps(sketch: Sketch, s: Sizes, edges: list[float]) -> None:
             set_in, tapers = ((left, right), slim) if up > 0 else ((right, left), slim[::-1])
             outline = flap(_outward(edges[i], edges[i + 1], y, up), s.dust_flap, tapers, set_in)
             sketch.hinge(wall, f"dust-flap-{number}", "dust-flap", rounded(outline, {2: s.radius, 3: s.radius}), root_of(outline))
-
-
-def _close(s: Sizes, script: Script, end: str, wall: str, dust: tuple[int, int]) -> None:
-    """Dust flaps in, the tuck bent, the panel closed with the tuck sliding in."""
-    sides = {dust[0]: "wall-1", dust[1]: "wall-3"}
-    script.step("fold", "box", f"dust-{end}", {f"{side}/dust-flap-{n}": 90.0 for n, side in sides.items()})
-    panel, tuck = f"{wall}/closing-{end}", f"closing-{end}/tuck-{end}"
-    script.step("fold", "box", f"tuck-{end}", {tuck: 90.0})
-    path = [{panel: a, tuck: bend} for a, bend in _sliding(s)]
-    script.step("close" if end == "top" else "fold", "box", f"close-{end}", {panel: 90.0, tuck: 90.0}, path=path)
-
-
-def _sliding(s: Sizes) -> list[tuple[float, float]]:
-    """Angles of closing panel and tuck while it slides in, neither changing by more than two degrees between frames."""
-    frames = [(0.0, 90.0)]
-    while frames[-1][0] < 90.0:
-        before, bend = frames[-1]
-        ahead = min(before + _FRAME, 90.0)
-        while abs(tuck_angle(ahead, s.closing, s.tuck) - bend) > _FRAME and ahead - before > _FINEST:
-            ahead = (before + ahead) / 2
-        frames.append((ahead, tuck_angle(ahead, s.closing, s.tuck)))
-    return frames[1:]
-
-
-def tuck_angle(panel: float, depth: float, tuck: float) -> float:
-    """How far a tuck is bent (degrees) while its panel turns down, so that its tip stays inside the wall.
-
-    `panel`: fold angle of the closing panel, 0 upright to 90 closed. `depth`, `tuck`: mm. Closed formula: with the
-    panel at e = 90 - panel over the level, the tip stands over the closed tuck where cos(e - bend) = depth (1 - cos e) / tuck.
-    """
-    e = math.radians(90.0 - panel)
-    lean = depth * (1 - math.cos(e)) / tuck
-    return max(90.0, math.degrees(e + math.acos(lean))) if lean < 1 else 90.0
-
-
-def tuck_lean(depth: float, tuck: float) -> float:
-    """How far inside its closed place a tuck crosses the level of the rim while it slides in, at most, mm.
-
-    The tip slides down at the closed place while the panel's edge is still D (1 - cos e) short of it.
-    """
-    leans = (math.radians(e) for e in range(1, 90))
-    short = [(depth * (1 - math.cos(e)), depth * math.sin(e)) for e in leans]
-    return max((x * (1 - z / math.sqrt(tuck**2 - x**2)) for x, z in short if x < tuck and z**2 + x**2 < tuck**2), default=0.0)

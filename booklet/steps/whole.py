@@ -1,0 +1,188 @@
+"""All steps of a box: each part scored, creased, folded and glued in turn, tried on, filled and closed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from booklet import space
+from booklet.errors import refuse
+from booklet.net import Net, Part, Step, StepKind
+from booklet.order import carried_into
+from booklet.replay import Moment, Replay, play, start
+from booklet.space import Rows
+from booklet.steps import search
+from booklet.steps.linkage import STEP
+from booklet.steps.opening import WAYS, Way
+from booklet.steps.told import key_of
+from booklet.steps.upright import STANDING, Up, told
+from booklet.tolerance import THROUGH
+
+_RANK = {"box": 0, "drawer": 0, "board": 0, "wrap": 1, "sleeve": 2, "insert": 3, "film": 3, "lid": 4}
+"""The base before the lid, what holds the item before what goes over it."""
+
+_HOLDS = ("box", "drawer")
+
+_LIFT = 20.0
+"""mm: how far beyond the box a part is carried from, with a third of the box's height besides (chosen by us)."""
+
+
+@dataclass
+class _Script:
+    """Steps as they are added, played as they come."""
+
+    net: Net
+    steps: list[Step] = field(default_factory=list)
+    moments: list[Moment] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.state = start(self.net)
+
+    def add(self, kind: StepKind, part: Part, words: str, up: Up | None = None, **more: object) -> Moment:
+        """One more step; what it does is told by `folds`, `path`, `bonds` and `move`."""
+        step = Step(len(self.steps) + 1, kind, part.name, words=words, up=up, **more)  # type: ignore[arg-type]
+        moment, self.state = play(self.net, self.state, step)
+        self.steps.append(step)
+        self.moments.append(moment)
+        return moment
+
+    def last(self, part: str) -> Moment | None:
+        """How a part was left."""
+        return Replay(self.net, tuple(self.moments)).last(part)
+
+
+def found(net: Net, batch: bool = False) -> Net:
+    """The net with the steps that put it together, and its bonds numbered as they are made.
+
+    `batch`: a trial box comes first. Raises Refused with the reason where no order is found.
+    """
+    script = _Script(net)
+    parts = sorted(net.parts, key=lambda part: _RANK[part.role])
+    holder = next((part for part in parts if part.role in _HOLDS), parts[0])
+    if batch:
+        script.add("score", parts[0], "trial")
+    filled = False
+    for part in parts:
+        filled |= _made(script, part, part is holder)
+    if not filled:
+        script.add("put", holder, "put-item", STANDING[0])
+    for part in parts:
+        if part is not holder:
+            _carried(script, part)
+    return _in_turn(replace(net, steps=tuple(script.steps)))
+
+
+def _in_turn(net: Net) -> Net:
+    """The net with its bonds numbered in the order in which they are made."""
+    order = [bond for step in net.steps for bond in step.bonds]
+    number = {old: new for new, old in enumerate(order)}
+    steps = tuple(replace(step, bonds=tuple(number[b] for b in step.bonds)) for step in net.steps)
+    return replace(net, bonds=tuple(net.bonds[b] for b in order), steps=steps)
+
+
+def _made(script: _Script, part: Part, holds: bool) -> bool:
+    """One part from flat pieces to its last bond; whether the item went in on the way."""
+    done = search.found(script.net, part, holds)
+    up = told(space.matrix(part.places[0])[:3, 2])
+    script.add("score", part, "score", up)
+    if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and fold.angle):
+        script.add("fold", part, "crease", up, folds=creases)
+    fitted = part.role != "lid"
+    for one, (before, after) in zip(done, _held(done, up, holds), strict=True):
+        if before != up:
+            script.add("turn", part, "turn-flat" if _lies(script, part) else "turn-over", before)
+        if not fitted and one.action.bonds and not one.moment.flat:
+            _tried_on(script, part, one, before)
+            fitted = True
+        _added(script, part, one, before)
+        up = after
+    if holds and up == STANDING[1]:
+        script.add("turn", part, "turn-upright", STANDING[0])
+    return any(one.action.kind == "put" for one in done)
+
+
+def _lies(script: _Script, part: Part) -> bool:
+    last = script.last(part.name)
+    return last is None or last.flat
+
+
+def _held(done: Sequence[search.Done], first: Up, holds: bool) -> list[tuple[Up, Up]]:
+    """How each step is held, before and after it, with the fewest turns; a turn comes as late as it can.
+
+    What holds the item ends upright, however many turns that takes.
+    """
+    ways: dict[Up, tuple[int, list[tuple[Up, Up]]]] = {first: (0, [])}
+    for one in done:
+        new: dict[Up, tuple[int, list[tuple[Up, Up]]]] = {}
+        for at, (turns, way) in ways.items():
+            for before, afters in one.ways.items():
+                for after in sorted(afters, reverse=True):
+                    cost = turns + (before != at)
+                    if after not in new or cost < new[after][0]:
+                        new[after] = cost, [*way, (before, after)]
+        ways = new
+    wanted = holds and STANDING[0] in ways
+    end = min(ways, key=lambda up: (ways[up][0] + (wanted and up != STANDING[0]), up != STANDING[0]))
+    return ways[end][1]
+
+
+def _added(script: _Script, part: Part, one: search.Done, up: Up) -> None:
+    """A step of the search in the script."""
+    action = one.action
+    path = tuple(tuple(frame.items()) for frame in action.path)
+    words = key_of(script.net, part, one)
+    kind: StepKind = "close" if _closes(one, part, script) else action.kind
+    script.add(kind, part, words, up, folds=tuple(action.targets.items()), path=path, bonds=action.bonds)
+
+
+def _closes(one: search.Done, part: Part, script: _Script) -> bool:
+    """Whether a fold without glue is what closes the box over the item."""
+    filled = any(step.kind == "put" and step.part == part.name for step in script.steps)
+    return filled and one.action.kind == "fold" and all(abs(one.moment.angles[f.name] - f.angle) < 1e-6 for f in part.folds)
+
+
+def _tried_on(script: _Script, part: Part, one: search.Done, up: Up) -> None:
+    """The same motion there and back, without glue: whether the lid goes over the box."""
+    start_of = script.state.angles[part.name]
+    before = {name: start_of[name] for name in one.action.targets}
+    there = list(one.action.path) or _evenly(before, one.action.targets)
+    path = [*there, dict(one.action.targets), *reversed(there)]
+    script.add("fold", part, "dry-fit", up, folds=tuple(before.items()), path=tuple(tuple(frame.items()) for frame in path))
+
+
+def _evenly(before: Mapping[str, float], after: Mapping[str, float]) -> list[dict[str, float]]:
+    """Frames between two states, at most two degrees apart."""
+    count = math.ceil(max(abs(after[name] - angle) for name, angle in before.items()) / STEP)
+    return [{name: angle + (after[name] - angle) * k / count for name, angle in before.items()} for k in range(1, count)]
+
+
+def _carried(script: _Script, part: Part) -> None:
+    """A part brought to the others along the first straight way that is free."""
+    last = script.last(part.name)
+    assert last is not None
+    others = [m for name in script.state.shown if name != part.name and (m := script.last(name)) is not None]
+    for way in WAYS:
+        places = _way(script.net, part, last, others, way)
+        step = Step(0, "close", part.name, move=places)
+        moment, _ = play(script.net, script.state, step)
+        if carried_into(moment, others) <= THROUGH * part.caliper:
+            script.add("close", part, f"close-{part.role}", STANDING[0], move=places)
+            return
+    raise refuse("style", f"the {part.name} cannot be brought to its place: card stands in the way from every side; report this box.")
+
+
+def _way(net: Net, part: Part, last: Moment, others: Sequence[Moment], way: Way) -> tuple[Rows, ...]:
+    """Places along a straight way, the last one the final place: from beyond the others."""
+    axis, sign = way
+    own = _reach(last, axis, -sign)
+    rest = max((_reach(other, axis, sign) for other in others), default=-own)
+    far = max(own + rest, 0.0) + net.inside.height / 3 + _LIFT
+    end = space.matrix(part.places[0])
+    return tuple(space.rows(space.moved(*(far * sign * (3 - k) / 3 if i == axis else 0.0 for i in range(3))) @ end) for k in range(4))
+
+
+def _reach(moment: Moment, axis: int, sign: float) -> float:
+    """How far a part reaches along an axis to one side, mm from the origin."""
+    corners = [space.applied(m, o) for m, o in zip(moment.after, moment.folder.outlines, strict=True)]
+    return max(float((points[:, axis] * sign).max()) for points in corners)

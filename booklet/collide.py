@@ -47,7 +47,8 @@ class Bodies:
     def at(self, places: NDArray[np.float64]) -> Points:
         """Bodies in space, shape (frames, bodies, corners, 3), from panel places (frames, panels, 4, 4)."""
         own = places[:, self.owner]
-        return np.einsum("fbij,bvj->fbvi", own[..., :3, :3], self.points) + own[..., None, :3, 3]
+        turned: Points = self.points @ np.swapaxes(own[..., :3, :3], -1, -2)
+        return turned + own[..., None, :3, 3]
 
 
 def deepest(bodies: Bodies, places: NDArray[np.float64], apart: NDArray[np.bool_], limit: float) -> tuple[float, int, int, int]:
@@ -78,7 +79,7 @@ def deepest(bodies: Bodies, places: NDArray[np.float64], apart: NDArray[np.bool_
 def _over(points: Points, normals: Points, some: NDArray[np.int64], planes: NDArray[np.int64]) -> Points:
     """Heights of the corners of some bodies over the planes of others, (frames, pairs, corners)."""
     away = points[:, some] - points[:, planes, :1]
-    heights: Points = np.einsum("fpvi,fpi->fpv", away, normals[:, planes])
+    heights: Points = (away @ normals[:, planes, :, None])[..., 0]
     return heights
 
 

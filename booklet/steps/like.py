@@ -33,8 +33,11 @@ def kind(folder: Folder, bonds: Sequence[Bond], fold: Fold) -> object:
 
 
 def end_of(folder: Folder, panel: str) -> int:
-    """Which third of the closed part's height a panel is in."""
-    heights = folder.heights
+    """At which end of the closed part a panel comes to lie: 0 at the bottom, 2 at the top, 1 between; what hangs on an end goes with it."""
+    heights, parents = folder.heights, {fold.child: fold.parent for fold in folder.part.folds}
+    parent = parents.get(panel, folder.part.root)
+    if parent != folder.part.root and (end := end_of(folder, parent)) != 1:
+        return end
     low, high = min(heights), max(heights)
     return min(int(3 * round((heights[folder.index[panel]] - low) / max(high - low, 1e-9), 6)), 2)
 

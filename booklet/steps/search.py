@@ -94,6 +94,7 @@ class _Search:
     ticket: count[int] = field(default_factory=count)
     folded: int = 0
     most: tuple[int, str] = (-1, "")
+    stuck: list[Mapping[str, float]] = field(default_factory=list)
     traps: list[tuple[Mapping[str, tuple[float, float]], Wrong]] = field(default_factory=list)
 
     def best(self) -> list[Done]:
@@ -113,7 +114,7 @@ class _Search:
         self._push(_Node(work.start(), 0.0, played=at_first(work.net), ups=frozenset({up})))
         while self.queue and self.folded < MOST:
             *_, node = heapq.heappop(self.queue)
-            if node.played is None and not self._folded(node):
+            if self._is_stuck(node.state) or (node.played is None and not self._folded(node)):
                 continue
             if (node.state, node.ups) not in self.closed:
                 self.closed.add((node.state, node.ups))
@@ -149,6 +150,8 @@ class _Search:
                 self._push(_Node(after, node.cost + self._cost(action, node.state, after), node, action, choice, number + 1))
 
     def _push(self, node: _Node) -> None:
+        if self._is_stuck(node.state):
+            return
         left = self._left(node.state)
         heapq.heappush(self.queue, (round(node.cost + left, 6), left, next(self.ticket), node))
 
@@ -218,7 +221,20 @@ class _Search:
             if why.between is None:
                 break
         self._noted(before, action, why.why if why else "")
+        if why and why.between:
+            self._stuck_for_good(before, action, why.between)
         return None
+
+    def _stuck_for_good(self, before: _Node, action: Action, between: tuple[str, str]) -> None:
+        """Where what is in the way is in its last place, the same motion will never be free."""
+        angles, final = self.work.angles(before.state), self.work.final
+        folds = self.work.tree.chain(*between).folds
+        if all(action.targets.get(name, angles[name]) == final[name] for name in folds):
+            self.stuck.append({name: angles[name] for name in folds})
+
+    def _is_stuck(self, state: State) -> bool:
+        angles = self.work.angles(state)
+        return any(all(angles[name] == angle for name, angle in one.items()) for one in self.stuck)
 
     def _known(self, before: _Node, action: Action) -> Wrong | None:
         """Whether two panels are known to run into each other when the folds between them turn so."""

@@ -12,7 +12,7 @@ import numpy as np
 
 from booklet import plane, sliding, space
 from booklet.folding import folder
-from booklet.net import Fold, Loop, Net, Part, StepKind
+from booklet.net import Bond, Fold, Loop, Net, Part, StepKind
 from booklet.steps import like
 from booklet.steps.chains import Tree, by_line
 from booklet.steps.glued import Glued
@@ -23,6 +23,9 @@ from booklet.tolerance import TORN
 Angles = Mapping[str, float]
 
 _TINY = 1e-6
+
+_FEW = 4
+"""Bonds with more folds still to turn are not looked into: something will be found (chosen by us)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +289,11 @@ class Work:
         bound = {name for ring in rings for name in ring}
         free = [n for n in self.rises if n not in twins and n not in bound and abs(angles[n] - self.final[n]) > _TINY]
         free = [n for n in free if abs(abs(angles[n]) - 180.0) > _TINY]
-        return like.groups(self.folder, [own.bond for own in self.glued.values()], free)
+        return like.groups(self.folder, self._bonds, free)
+
+    @cached_property
+    def _bonds(self) -> list[Bond]:
+        return [own.bond for own in self.glued.values()]
 
     def _over(self, state: State, angles: Angles) -> Iterator[tuple[str, float]]:
         """Folds to be folded right over, so that a bond can be made flat."""
@@ -370,7 +377,18 @@ class Work:
         angles = self.angles(state)
         if self.closes and not state.filled and self._shut(angles):
             return True
-        return any(self._lost(own, angles) for number, own in self.glued.items() if number not in state.made)
+        left = [own for number, own in self.glued.items() if number not in state.made]
+        return any(self._lost(own, angles) for own in left) or self._at_odds(left, angles)
+
+    def _at_odds(self, left: Sequence[Glued], angles: Angles) -> bool:
+        """Whether bonds that come about at the same moment ask for different folds to come last."""
+        lasts: dict[frozenset[str], frozenset[str]] = {}
+        for own in left:
+            turning = frozenset(n for n in own.folds if abs(angles[n] - own.final[n]) > _TINY)
+            if not own.flat and 1 < len(turning) <= _FEW:
+                good = frozenset(n for n in turning if own.meets({**own.final, n: angles[n]}, own.final))
+                lasts[turning] = lasts.get(turning, good) & good
+        return self.strict and not all(lasts.values())
 
     def _shut(self, angles: Angles) -> bool:
         return not set(WAYS) - {way for name in self._fixed(angles) for way in self._bars[name]}
@@ -401,7 +419,12 @@ class Work:
         left = [name for name in own.folds if abs(angles[name] - end[name]) > _TINY]
         if not left:
             return self._joins(own.number)
-        return len(left) > 1 or own.meets(angles, end)
+        if len(left) > _FEW or self._joins(own.number):
+            return True
+        # one of them comes last, or like ones come at once
+        like_each_other = len({like.kind(self.folder, self._bonds, self.part.fold[name]) for name in left}) == 1
+        befores = [{**end, name: angles[name]} for name in left] + [dict(angles)] * like_each_other
+        return any(own.meets(before, end) for before in befores)
 
 
 def _first(found: Mapping[str, str], name: str) -> str:

@@ -165,7 +165,9 @@ def _beyond(solid: Solid, bond: Bond) -> float:
     flat = shapely.Polygon(seen_by_second(solid, bond)[:, :2])
     for part, name, ring in ((part1, first, shapely.Polygon(bond.region)), (part2, second, flat)):
         outline = shapely.Polygon(solid.net.part[part].panel[name].outline)
-        reach = max(reach, shapely.hausdorff_distance(ring, ring.intersection(outline)) if ring.intersects(outline) else 1e3)
+        over = shapely.get_coordinates(ring.difference(outline))
+        far = float(shapely.distance(shapely.points(over), outline).max()) if len(over) else 0.0
+        reach = max(reach, far if ring.intersects(outline) else 1e3)
     return reach
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -34,12 +34,21 @@ def kind(folder: Folder, bonds: Sequence[Bond], fold: Fold) -> object:
 
 def end_of(folder: Folder, panel: str) -> int:
     """At which end of the closed part a panel comes to lie: 0 at the bottom, 2 at the top, 1 between; what hangs on an end goes with it."""
-    heights, parents = folder.heights, {fold.child: fold.parent for fold in folder.part.folds}
-    parent = parents.get(panel, folder.part.root)
-    if parent != folder.part.root and (end := end_of(folder, parent)) != 1:
+    heights, hung = folder.heights, {fold.child: fold for fold in folder.part.folds}
+    parent = hung[panel].parent if panel in hung else panel
+    if not _one_with_root(hung, parent) and (end := end_of(folder, parent)) != 1:
         return end
     low, high = min(heights), max(heights)
     return min(int(3 * round((heights[folder.index[panel]] - low) / max(high - low, 1e-9), 6)), 2)
+
+
+def _one_with_root(hung: Mapping[str, Fold], panel: str) -> bool:
+    """Whether a panel is the root, or joined to it in one plane."""
+    while panel in hung:
+        if hung[panel].angle:
+            return False
+        panel = hung[panel].parent
+    return True
 
 
 def _partners(part: Part, bonds: Sequence[Bond], panel: str) -> Iterable[tuple[str, str]]:

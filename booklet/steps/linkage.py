@@ -56,21 +56,22 @@ class Following:
     follow: tuple[str, ...]
     signs: Mapping[str, float]
 
-    def frames(self) -> list[dict[str, float]] | None:
-        """Angles along the way, from the first frame after the start to the end, or None where a ring cannot stay closed."""
+    def frames(self) -> list[tuple[float, dict[str, float]]] | None:
+        """Angles along the way, each with the share of it that is done; None where a ring cannot stay closed."""
         most = max(abs(self.goal[name] - self.start[name]) for name in self.goal)
         if most == 0.0:
             return None
-        ahead = STEP / most
-        first = self._first(min(_FIRST * ahead, 1.0))
+        ahead = min(STEP / most, 1.0)
+        first = self._first(_FIRST * ahead)
         if first is None:
             return None
         return self._on(first, ahead)
 
-    def _on(self, first: dict[str, float], ahead: float) -> list[dict[str, float]] | None:
+    def _on(self, first: dict[str, float], ahead: float) -> list[tuple[float, dict[str, float]]] | None:
         """Frame by frame, each as far as no fold turns by more than a step."""
-        before, last, made = dict(self.start), first, [first]
+        before, last = dict(self.start), first
         share = size = _FIRST * ahead
+        made = [(share, first)]
         while share < 1.0 - 1e-12:
             most = max(abs(last[name] - before[name]) for name in (*self.follow, *self.goal))
             reach = min(1.0, share + min(ahead, size * STEP * _WITHIN / most))
@@ -79,8 +80,8 @@ class Following:
                 if reach - share < _FINEST * ahead:
                     return None
             before, last, size, share = last, found, reach - share, reach
-            made.append(found)
-        return [{name: round(angle, 6) for name, angle in frame.items()} for frame in made]
+            made.append((share, found))
+        return [(share, {name: round(angle, 6) for name, angle in frame.items()}) for share, frame in made]
 
     def _next(self, before: Angles, last: Angles, size: float, step: float, share: float) -> dict[str, float] | None:
         """The frame at a share of the way: from the last two by a straight line, and then to where the rings close."""

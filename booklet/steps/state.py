@@ -21,6 +21,8 @@ from booklet.steps.opening import WAYS, Opening, Way
 from booklet.tolerance import TORN
 
 Angles = Mapping[str, float]
+Frames = list[tuple[float, dict[str, float]]]
+"""Angles along a way, each with the share of it that is done."""
 
 _TINY = 1e-6
 
@@ -111,7 +113,7 @@ class Work:
         self.glued = {n: Glued(n, net.bonds[n], self.tree) for n in numbers}
         self.loops = [Loose(loop, self.tree) for loop in part.loops]
         self.opening = Opening(self.folder, net.item)
-        self._corners: dict[object, list[tuple[float, ...]] | None] = {}
+        self._corners: dict[object, list[tuple[float, tuple[float, ...]]] | None] = {}
         self._solved: dict[object, tuple[Mapping[str, float], tuple[Mapping[str, float], ...]] | None] = {}
         self._places = self.folder.places(self.final, space.matrix(part.places[0]))
 
@@ -337,21 +339,20 @@ class Work:
         return self._solved[key] if touched else (ends, ())
 
     def _following(self, loops: list[Loose], angles: Angles, ends: Mapping[str, float]) -> Any:
-        shares = [{n: angles[n] + (a - angles[n]) * k / 12 for n, a in ends.items()} for k in range(13)]
-        torn = [loop for loop in loops if float(np.abs(loop.gaps([{**angles, **s} for s in shares])).max()) > TORN / 2]
+        even = [{**angles, **_part_way(angles, ends, k / 12)} for k in range(13)]
+        torn = [loop for loop in loops if float(np.abs(loop.gaps(even)).max()) > TORN / 2]
         if not torn:
             return ends, ()
         solved = [self._followed(loop, angles, ends) for loop in torn]
         if any(one is None for one in solved):
             return None
-        count = max(len(one) for one in solved if one)
-        frames = [_together([one for one in solved if one], k, count) for k in range(count)]
+        shares = sorted({share for one in solved if one for share, _ in one})
+        frames = [_at_share([one for one in solved if one], share) for share in shares]
         rest = {n: a for n, a in ends.items() if n not in frames[-1]}
-        even = [{n: angles[n] + (a - angles[n]) * (k + 1) / count for n, a in rest.items()} for k in range(count)]
-        path = tuple({**one, **more} for one, more in zip(frames, even, strict=True))
+        path = tuple({**one, **_part_way(angles, rest, share)} for one, share in zip(frames, shares, strict=True))
         return path[-1], path[:-1]
 
-    def _followed(self, loop: Loose, angles: Angles, ends: Angles) -> list[dict[str, float]] | None:
+    def _followed(self, loop: Loose, angles: Angles, ends: Angles) -> Frames | None:
         """The way of one corner: what hangs on the panels that turn follows them. Corners that are the same are solved once."""
         goal = {n: a for n, a in ends.items() if n in loop.folds}
         hung = {name for n in goal for name in self.tree.under(n)}
@@ -364,11 +365,11 @@ class Work:
             self._corners[key] = self._solved_frames(loop, Following([loop], {n: angles[n] for n in loop.folds}, goal, follow, signs))
         found = self._corners[key]
         names = {n: k for k, n in enumerate(loop.folds)}
-        return None if found is None else [{n: frame[names[n]] for n in (*goal, *follow)} for frame in found]
+        return None if found is None else [(share, {n: frame[names[n]] for n in (*goal, *follow)}) for share, frame in found]
 
-    def _solved_frames(self, loop: Loose, following: Following) -> list[tuple[float, ...]] | None:
+    def _solved_frames(self, loop: Loose, following: Following) -> list[tuple[float, tuple[float, ...]]] | None:
         frames = following.frames()
-        return None if frames is None else [tuple(frame[n] for n in loop.folds) for frame in frames]
+        return None if frames is None else [(share, tuple(frame[n] for n in loop.folds)) for share, frame in frames]
 
     # -- what cannot come to an end -----------------------------------------------------------------------------
 
@@ -433,12 +434,17 @@ def _first(found: Mapping[str, str], name: str) -> str:
     return name
 
 
-def _together(ways: Iterable[list[dict[str, float]]], k: int, count: int) -> dict[str, float]:
-    """Frame k of several ways that go on at once, each spread over `count` frames."""
+def _part_way(angles: Angles, ends: Angles, share: float) -> dict[str, float]:
+    """Folds on an even way to their ends."""
+    return {name: angles[name] + (end - angles[name]) * share for name, end in ends.items()}
+
+
+def _at_share(ways: Iterable[Frames], share: float) -> dict[str, float]:
+    """Several ways that go on at once, at a share of them all."""
     frame: dict[str, float] = {}
     for way in ways:
-        at = (k + 1) * len(way) / count - 1
-        low = max(int(np.floor(at)), 0)
-        high, share = min(low + 1, len(way) - 1), max(at - low, 0.0)
-        frame |= {name: way[low][name] + (way[high][name] - way[low][name]) * share for name in way[low]}
+        high = next(k for k, (at, _) in enumerate(way) if at >= share)
+        (a, one), (b, two) = way[max(high - 1, 0)], way[high]
+        part = (share - a) / (b - a) if b > a else 1.0
+        frame |= {name: one[name] + (two[name] - one[name]) * part for name in two}
     return frame

@@ -13,7 +13,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet import pieces, proof
+from booklet import pieces, proof, steps
 from booklet.card import Card
 from booklet.errors import Refused
 from booklet.net import Item, Net
@@ -114,7 +114,7 @@ def strips(net: Net) -> list[Any]:
 
 
 def sound(net: Net, used: Any, card: Card) -> list[str]:
-    checks, _ = proof.prove(net, used)
+    checks, _ = proof.prove(steps.found(net), used)
     return [f"{c.name}: {c.text} {c.figure}" for c in (*checks, *pieces.checks(net, card)) if not c.ok]
 
 

@@ -14,7 +14,7 @@ from tests.test_folding import two
 
 
 def moment(words: str, style: str = "lidded-box", **more: object) -> Moment:
-    return next(m for m in replay(boxes.net(style, **more)).moments if m.step.words == words)  # type: ignore[arg-type]
+    return next(m for m in replay(boxes.whole(style, **more)).moments if m.step.words == words)  # type: ignore[arg-type]
 
 
 def side(m: Moment, first: str, second: str) -> int:
@@ -22,23 +22,23 @@ def side(m: Moment, first: str, second: str) -> int:
 
 
 def test_a_hem_lies_on_the_marked_side_of_its_wall() -> None:
-    assert side(moment("hems"), "hem-1", "wall-1") == 1
-    assert side(moment("hems"), "wall-1", "hem-1") == 1
+    assert side(moment("hem"), "hem-1", "wall-1") == 1
+    assert side(moment("hem"), "wall-1", "hem-1") == 1
 
 
 def test_marked_outside_the_same_hem_lies_on_the_back() -> None:
-    assert side(moment("hems", outside=True), "hem-1", "wall-1") == -1
+    assert side(moment("hem", outside=True), "hem-1", "wall-1") == -1
 
 
 def test_a_glue_flap_lies_over_the_hem_that_lies_on_the_wall() -> None:
-    ring = moment("ring")
+    ring = moment("over-glue")
     assert side(ring, "glue-flap-1", "hem-1") == -1
     assert side(ring, "glue-flap-1", "wall-1") == 1
     assert side(ring, "hem-1", "wall-1") == 1
 
 
 def test_panels_that_no_longer_lie_on_each_other_leave_the_stack() -> None:
-    assert side(moment("ring"), "wall-1", "wall-2") != 0
+    assert side(moment("over-glue"), "wall-1", "wall-2") != 0
     assert side(moment("square"), "wall-1", "wall-2") == 0
 
 
@@ -48,7 +48,7 @@ def test_glue_flaps_of_a_cut_lie_on_the_wall_before_anything_has_moved() -> None
 
 
 def test_each_layer_lies_one_caliper_further_in() -> None:
-    made = boxes.net("lidded-box")
+    made = boxes.whole("lidded-box")
     last = replay(made).last("lid")
     assert last is not None
     shifts = levels(last.stack, last.folder, last.after)
@@ -60,7 +60,7 @@ def test_each_layer_lies_one_caliper_further_in() -> None:
 
 
 def test_stepped_panels_stay_where_their_folds_put_them() -> None:
-    last = replay(boxes.net("lidded-box", t=0.5)).last("box")
+    last = replay(boxes.whole("lidded-box", t=0.5)).last("box")
     assert last is not None
     shifts = levels(last.stack, last.folder, last.after)
     for name in ("base-1", "base-flap-1", "base-flap-2", "base-2"):

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from booklet.card import Card
 from booklet.errors import Refused
 from booklet.net import Item
+from booklet.sliding import bend
 from booklet.styles import shelf
-from booklet.styles.tuck_carton import tuck_angle
 from tests import boxes
 
 SIDE = st.floats(30, 300)
@@ -72,7 +72,7 @@ def test_the_inside_runs_along_the_items_length_whichever_side_is_longer() -> No
 
 @pytest.mark.parametrize("style", boxes.STYLES)
 def test_a_round_item_has_a_square_box(style: str) -> None:
-    made = boxes.net(style, Item("round", 90, 90, 100))
+    made = boxes.whole(style, Item("round", 90, 90, 100))
     assert made.inside.length == made.inside.width
     assert boxes.failed(made) == set()
 
@@ -161,14 +161,14 @@ class TestTuckCarton:
         from math import cos, radians, sin
 
         for panel in range(0, 91):
-            e, bend = radians(90 - panel), radians(tuck_angle(panel, 60.0, 15.0))
-            tip = 60 * cos(e) + 15 * cos(e - bend), 60 * sin(e) + 15 * sin(e - bend)
+            e, bent = radians(90 - panel), radians(bend(panel, 60.0, 15.0))
+            tip = 60 * cos(e) + 15 * cos(e - bent), 60 * sin(e) + 15 * sin(e - bent)
             assert tip[1] > 0 or tip[0] <= 60.0 + 1e-9
 
 
 @pytest.mark.parametrize("style", list(shelf()))
 def test_a_cut_carries_a_glue_flap_to_the_inside_of_its_neighbour(style: str) -> None:
-    made = boxes.net(style, sheet=(304.8, 304.8))
+    made = boxes.net(style, boxes.thing(style), sheet=(304.8, 304.8))
     part = made.parts[0]
     for fold in part.cut_folds():
         flap = next(

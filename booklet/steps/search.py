@@ -103,7 +103,7 @@ class _Search:
             found = self._best(strict)
             if found is not None:
                 return found
-        why = self.most[1] or "nothing can be done first"
+        why = self.most[1] or "its faces cannot be brought together to be glued"
         raise refuse("style", f"no order of folding was found for the {self.work.part.name}: {why}; report this box.")
 
     def _best(self, strict: bool) -> list[Done] | None:
@@ -268,11 +268,15 @@ class _Search:
             return (action,)
         panels = [part.fold[name] for name in names if action.targets[name] == part.fold[name].angle]
         pairs = [(panel, flap) for panel, flap in self.work.slides if panel in panels]
-        if len(pairs) != 1:
+        flaps = [flap for _, flap in pairs]
+        if not pairs or not collinear(part, [flap.name for flap in flaps]):
             return (action,)
         panel, flap = pairs[0]
-        frames = [{**frame, **dict.fromkeys(names, frame[panel.name])} for frame in sliding.path(part, panel, flap)]
-        return action, replace(action, targets={**action.targets, flap.name: flap.angle}, path=tuple(frames))
+        frames = [
+            {**dict.fromkeys(names, frame[panel.name]), **{other.name: frame[flap.name] for other in flaps}}
+            for frame in sliding.path(part, panel, flap)
+        ]
+        return action, replace(action, targets={**action.targets, **{other.name: other.angle for other in flaps}}, path=tuple(frames))
 
     def _play(self, before: _Node, action: Action) -> tuple[Moment, Played]:
         assert before.played is not None

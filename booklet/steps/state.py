@@ -198,9 +198,10 @@ class Work:
     @cached_property
     def slides(self) -> list[tuple[Fold, Fold]]:
         """Panels that close with a flap that slides in: one on which nothing hangs and that is not glued."""
-        parents = {fold.parent for fold in self.part.folds}
-        glued = {name for own in self.glued.values() for name in (own.first, own.second)}
-        ends = [fold for fold in self.part.folds if fold.child not in parents | glued]
+        parents = {self.part.fold[name].parent for name in self.rises}
+        strips = {panel.name for panel in self.part.panels if panel.role == "splice-strip"}
+        glued = {name for own in self.glued.values() if own.first not in strips for name in (own.first, own.second)}
+        ends = [fold for fold in self.part.folds if fold.angle and fold.child not in parents | glued]
         return [(panel, flap) for flap in ends for panel in self.part.folds if sliding.slides(self.part, panel, flap)]
 
     def _done(self, angles: Angles, *names: str) -> bool:

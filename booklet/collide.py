@@ -60,10 +60,13 @@ def deepest(bodies: Bodies, places: NDArray[np.float64], apart: NDArray[np.bool_
     if not len(first):
         return 0.0, 0, 0, 0
     points = bodies.at(places)
+    meet = _boxes_meet(points, first, second)
+    near = meet.any(0)
+    first, second, meet = first[near], second[near], meet[:, near]
     normals = places[:, bodies.owner][..., :3, 2]
     over, under = _over(points, normals, second, first), _over(points, normals, first, second)
     reach = np.minimum(np.minimum(over.max(2), -over.min(2)), np.minimum(under.max(2), -under.min(2)))
-    frames, pairs = np.nonzero((reach > limit) & _boxes_meet(points, first, second))
+    frames, pairs = np.nonzero((reach > limit) & meet)
     worst = (0.0, 0, 0, 0)
     for k in np.argsort(-reach[frames, pairs], kind="stable"):
         f, p = int(frames[k]), int(pairs[k])

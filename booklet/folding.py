@@ -60,6 +60,12 @@ class Folder:
         return [float(m[2, :3] @ middle + m[2, 3]) for m, middle in zip(stand, self.middles, strict=True)]
 
     @cached_property
+    def levelled(self) -> list[float]:
+        """How far the normal of each panel's marked face points up in the closed box: 1 up, -1 down, 0 level."""
+        stand = space.matrix(self.part.places[0]) @ self.closed
+        return [float(m[2, 2]) for m in stand]
+
+    @cached_property
     def shapes(self) -> list[Any]:
         """The panels' outlines as shapely polygons."""
         import shapely

@@ -48,7 +48,7 @@ class Glued:
     @cached_property
     def flat(self) -> tuple[dict[str, float], ...]:
         """States of its folds, each open or folded right over, in which its faces touch, those with fewest folds over first."""
-        if len(self.folds) > _MOST_FOLDS:
+        if sum(len(self._flat_angles(name)) > 1 for name in self.folds) > _MOST_FOLDS:
             return ()
         states = [dict(zip(self.folds, some, strict=True)) for some in product(*map(self._flat_angles, self.folds))]
         seen = self.chain.seen(states)

@@ -10,6 +10,7 @@ from booklet.folding import Folder
 from booklet.net import Bond, Fold, Part
 
 _PARALLEL = 1e-3
+_LEVEL = 0.9
 _SAME_PLANE = 5.0
 """mm: panels that end within this of one plane lie in it, with some layers between (chosen by us)."""
 
@@ -33,11 +34,14 @@ def kind(folder: Folder, bonds: Sequence[Bond], fold: Fold) -> object:
 
 
 def end_of(folder: Folder, panel: str) -> int:
-    """At which end of the closed part a panel comes to lie: 0 at the bottom, 2 at the top, 1 between; what hangs on an end goes with it."""
+    """At which end of the closed part a panel comes to lie: 0 at the bottom, 2 at the top, 1 between.
+
+    What hangs on a panel that closes an end, as a tuck flap does, goes with it.
+    """
     heights, hung = folder.heights, {fold.child: fold for fold in folder.part.folds}
     parent = hung[panel].parent if panel in hung else panel
-    if not _one_with_root(hung, parent) and (end := end_of(folder, parent)) != 1:
-        return end
+    if abs(folder.levelled[folder.index[parent]]) > _LEVEL and not _one_with_root(hung, parent):
+        return end_of(folder, parent)
     low, high = min(heights), max(heights)
     return min(int(3 * round((heights[folder.index[panel]] - low) / max(high - low, 1e-9), 6)), 2)
 

@@ -42,7 +42,7 @@ AT_ONCE = 2.0
 WET = 0.5
 """For putting the item in before all is glued."""
 
-MOST = 1500
+MOST = 400
 """Motions that are folded before the search gives up."""
 
 

@@ -20,9 +20,11 @@ from booklet.replay import Moment, play
 from booklet.replay import State as Played
 from booklet.replay import start as at_first
 from booklet.steps.chains import collinear
+from booklet.steps.choices import choices, tried
 from booklet.steps.opening import WAYS
-from booklet.steps.state import Action, Choice, State, Work
+from booklet.steps.state import Action, Choice, State
 from booklet.steps.upright import STANDING, Up, held, told
+from booklet.steps.work import Work
 
 ACTION = 1.0
 """What every action costs; the other costs are shares of it (all chosen by us)."""
@@ -125,7 +127,7 @@ class _Search:
 
     def _offer_next(self, node: _Node) -> None:
         """Put in line all that may be done next; what stands up only where nothing can be done on the flat part, or on the second try."""
-        flat, standing = self.work.choices(node.state)
+        flat, standing = choices(self.work, node.state)
         before = len(self.queue)
         for choice in flat:
             self._offer(node, choice)
@@ -133,17 +135,17 @@ class _Search:
             for choice in standing:
                 self._offer(node, choice)
 
-    def _offer(self, node: _Node, choice: Choice, tried: int = 0) -> None:
+    def _offer(self, node: _Node, choice: Choice, first: int = 0) -> None:
         """Put the next way of a choice in line: all like panels at once, or where that cannot be done, some of them."""
         if choice.whole:
             action, after = choice.whole
             self._push(_Node(after, node.cost + self._cost(action, node.state, after), node, action, choice))
             return
         size, found = 0, False
-        for number in range(tried, len(choice.some)):
+        for number in range(first, len(choice.some)):
             if found and len(choice.some[number]) < size:
                 break
-            made = self.work.tried(node.state, choice.kind, choice.some[number])
+            made = tried(self.work, node.state, choice.kind, choice.some[number])
             if made is not None:
                 action, after = made
                 found, size = True, len(choice.some[number])

@@ -95,6 +95,7 @@ class _Search:
     closed: set[tuple[State, frozenset[Up]]] = field(default_factory=set)
     ticket: count[int] = field(default_factory=count)
     folded: int = 0
+    cost: float = 0.0
     most: tuple[int, str] = (-1, "")
     stuck: list[Mapping[str, float]] = field(default_factory=list)
     traps: list[tuple[Mapping[str, tuple[float, float]], Wrong]] = field(default_factory=list)
@@ -121,6 +122,7 @@ class _Search:
             if (node.state, node.ups) not in self.closed:
                 self.closed.add((node.state, node.ups))
                 if work.goal(node.state):
+                    self.cost = node.cost
                     return node.way
                 self._offer_next(node)
         return None

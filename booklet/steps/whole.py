@@ -10,7 +10,7 @@ from booklet import space
 from booklet.errors import refuse
 from booklet.net import Net, Part, Step, StepKind
 from booklet.order import carried_into
-from booklet.replay import Moment, Replay, play, start
+from booklet.replay import Moment, State, play, start
 from booklet.space import Rows
 from booklet.steps import search
 from booklet.steps.linkage import STEP
@@ -30,26 +30,27 @@ _LIFT = 20.0
 
 @dataclass
 class _Script:
-    """Steps as they are added, played as they come."""
+    """Steps as they are added, and how each part was left by the last one that moved it."""
 
     net: Net
     steps: list[Step] = field(default_factory=list)
-    moments: list[Moment] = field(default_factory=list)
+    last: dict[str, Moment] = field(default_factory=dict)
 
-    def __post_init__(self) -> None:
-        self.state = start(self.net)
-
-    def add(self, kind: StepKind, part: Part, words: str, up: Up | None = None, **more: object) -> Moment:
+    def add(self, kind: StepKind, part: Part, words: str, up: Up | None = None, **more: object) -> None:
         """One more step; what it does is told by `folds`, `path`, `bonds` and `move`."""
-        step = Step(len(self.steps) + 1, kind, part.name, words=words, up=up, **more)  # type: ignore[arg-type]
-        moment, self.state = play(self.net, self.state, step)
-        self.steps.append(step)
-        self.moments.append(moment)
-        return moment
+        self.steps.append(Step(len(self.steps) + 1, kind, part.name, words=words, up=up, **more))  # type: ignore[arg-type]
 
-    def last(self, part: str) -> Moment | None:
-        """How a part was left."""
-        return Replay(self.net, tuple(self.moments)).last(part)
+    def angles(self, part: Part) -> Mapping[str, float]:
+        """Angles of a part's folds as it was left."""
+        return self.last[part.name].angles if part.name in self.last else {fold.name: 0.0 for fold in part.folds}
+
+    def state(self) -> State:
+        """Where everything is."""
+        first = start(self.net)
+        angles = {part.name: self.angles(part) for part in self.net.parts}
+        stacks = {**first.stacks, **{name: moment.stack for name, moment in self.last.items()}}
+        made = tuple(b for step in self.steps for b in step.bonds)
+        return State(angles, first.roots, stacks, made, tuple(self.last))
 
 
 def found(net: Net, batch: bool = False) -> Net:
@@ -95,7 +96,8 @@ def _made(script: _Script, part: Part, holds: bool) -> bool:
         if not fitted and one.action.bonds and not one.moment.flat:
             _tried_on(script, part, one, before)
             fitted = True
-        _added(script, part, one, before)
+        # a ring is laid aside standing
+        _added(script, part, one, after if one.action.kind == "square" else before)
         up = after
     if holds and up == STANDING[1]:
         script.add("turn", part, "turn-upright", STANDING[0])
@@ -103,8 +105,7 @@ def _made(script: _Script, part: Part, holds: bool) -> bool:
 
 
 def _lies(script: _Script, part: Part) -> bool:
-    last = script.last(part.name)
-    return last is None or last.flat
+    return part.name not in script.last or script.last[part.name].flat
 
 
 def _held(done: Sequence[search.Done], first: Up, holds: bool) -> list[tuple[Up, Up]]:
@@ -134,6 +135,7 @@ def _added(script: _Script, part: Part, one: search.Done, up: Up) -> None:
     words = key_of(script.net, part, one)
     kind: StepKind = "close" if _closes(one, part, script) else action.kind
     script.add(kind, part, words, up, folds=tuple(action.targets.items()), path=path, bonds=action.bonds)
+    script.last[part.name] = one.moment
 
 
 def _closes(one: search.Done, part: Part, script: _Script) -> bool:
@@ -144,7 +146,7 @@ def _closes(one: search.Done, part: Part, script: _Script) -> bool:
 
 def _tried_on(script: _Script, part: Part, one: search.Done, up: Up) -> None:
     """The same motion there and back, without glue: whether the lid goes over the box."""
-    start_of = script.state.angles[part.name]
+    start_of = script.angles(part)
     before = {name: start_of[name] for name in one.action.targets}
     there = list(one.action.path) or _evenly(before, one.action.targets)
     path = [*there, dict(one.action.targets), *reversed(there)]
@@ -159,13 +161,13 @@ def _evenly(before: Mapping[str, float], after: Mapping[str, float]) -> list[dic
 
 def _carried(script: _Script, part: Part) -> None:
     """A part brought to the others along the first straight way that is free."""
-    last = script.last(part.name)
-    assert last is not None
-    others = [m for name in script.state.shown if name != part.name and (m := script.last(name)) is not None]
+    state = script.state()
+    last = script.last.get(part.name) or play(script.net, state, Step(0, "score", part.name))[0]
+    others = [moment for name, moment in script.last.items() if name != part.name]
     for way in WAYS:
         places = _way(script.net, part, last, others, way)
         step = Step(0, "close", part.name, move=places)
-        moment, _ = play(script.net, script.state, step)
+        moment, _ = play(script.net, state, step)
         if carried_into(moment, others) <= THROUGH * part.caliper:
             script.add("close", part, f"close-{part.role}", STANDING[0], move=places)
             return

@@ -182,9 +182,18 @@ def _goes_through(moment: Moment, i: int, j: int) -> bool:
     seen = points @ relative[:, :3, :3].transpose(0, 2, 1) + relative[:, None, :3, 3]
     inner = moment.folder.shapes[j].buffer(-COMPUTED)
     over = shapely.contains_xy(inner, seen[..., 0], seen[..., 1])
-    clear = np.abs(seen[..., 2]) > _CLEAR_OF * moment.part.caliper
-    turned = seen[:-1, :, 2] * seen[1:, :, 2] < 0
-    return bool((turned & (over & clear)[:-1] & (over & clear)[1:]).any())
+    sides = np.where(np.abs(seen[..., 2]) > _CLEAR_OF * moment.part.caliper, np.sign(seen[..., 2]), 0.0)
+    return _change_sides(sides, over)
+
+
+def _change_sides(sides: Places, over: NDArray[np.bool_]) -> bool:
+    """Whether a point comes to the other side while it stays over a panel; (frames, points), side 0 where it is too near to tell."""
+    was = np.zeros(sides.shape[1])
+    for now, there in zip(sides, over, strict=True):
+        if bool((there & (was * now < 0)).any()):
+            return True
+        was = np.where(there, np.where(now != 0, now, was), 0.0)
+    return False
 
 
 def apart(part: Part, joined: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -268,11 +277,19 @@ def _face_to_face(net: Net, moment: Moment, bond: Bond) -> bool:
     index = moment.folder.index
     i, j = index[first], index[second]
     side = 1 if bond.faces[1] == "marked" else -1
-    if moment.stack.on(i, j) != side:
+    if moment.stack.on(i, j) != side or not _open_before(moment, i, j):
         return False
     own = 1 if bond.faces[0] == "marked" else -1
     third = (k for k in range(len(moment.after)) if k not in (i, j))
     return not any(moment.stack.on(k, j) == side and moment.stack.on(k, i) == own and _covers(moment, k, i, bond) for k in third)
+
+
+def _open_before(moment: Moment, i: int, j: int) -> bool:
+    """Whether glue can be put between two panels: they come together in the step, or pieces are joined."""
+    if moment.step.kind == "join":
+        return True
+    relative = space.relative(moment.frames[:, i], moment.frames[:, j])
+    return float(np.abs(relative - relative[-1]).max()) > SAME_POINT
 
 
 def _covers(moment: Moment, k: int, i: int, bond: Bond) -> bool:

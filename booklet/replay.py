@@ -143,11 +143,11 @@ def _joined(net: Net, part: Part, made: Sequence[int]) -> NDArray[np.bool_]:
 
 
 def _pressed(net: Net, stack: Stack, fold: Folder, places: Places, joined: NDArray[np.bool_], step: Step) -> Stack:
-    """In the flat no motion tells what is on top: there the faces that are glued do."""
+    """Pieces that are joined do not move on the model: there the faces that are glued tell what is on top."""
+    if step.kind != "join":
+        return stack
     sides: dict[tuple[int, int], int] = dict(stack.sides)
     told: dict[int, int] = {}
-    if not step.bonds:
-        return stack
     touching = lying(fold, places)
     for number in step.bonds:
         (part, a), (other, b) = net.bonds[number].panels
@@ -158,7 +158,7 @@ def _pressed(net: Net, stack: Stack, fold: Folder, places: Places, joined: NDArr
         told[i] = side * (1 if places[j, :3, 2] @ places[i, :3, 2] > 0 else -1)
         if (i, j) not in sides and (min(i, j), max(i, j)) in touching:
             sides.update(both(places, i, j, side))
-    for i, j in touching if step.kind == "join" else ():
+    for i, j in touching:
         if (i, j) not in sides and joined[i, j] and (i in told or j in told):
             sides.update(_as_told(places, i, j, told))
     return Stack(sides)

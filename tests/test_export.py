@@ -74,7 +74,8 @@ def test_the_document_has_the_keys_of_its_format(path: Path) -> None:
     assert data["unit"] == "mm"
     assert all(set(part) == {"name", "role", "caliper", "root", "places", "panels", "folds", "loops", "pieces"} for part in data["parts"])
     assert all(set(bond) == {"panels", "faces", "region"} for bond in data["bonds"])
-    assert all(set(step) == {"number", "kind", "part", "folds", "path", "bonds", "move"} for step in data["steps"])
+    keys = {"number", "kind", "part", "before", "folds", "path", "bonds", "move"}
+    assert all(set(step) == keys and set(step["before"]) == set(step["folds"]) for step in data["steps"])
     assert [step["number"] for step in data["steps"]] == list(range(1, len(data["steps"]) + 1))
 
 
@@ -88,6 +89,22 @@ def test_names_are_unique_and_every_panel_is_in_one_piece(path: Path) -> None:
         names = [p["name"] for p in part["panels"]]
         assert sorted(names) == sorted(n for piece in part["pieces"] for n in piece["panels"])
         assert len({f["name"] for f in part["folds"]}) == len(part["folds"]) == len(names) - 1
+
+
+@every_sample
+def test_bonds_are_numbered_as_they_are_made(path: Path) -> None:
+    data = net(path)
+    assert [bond for step in data["steps"] for bond in step["bonds"]] == list(range(len(data["bonds"])))
+
+
+def test_a_loop_is_a_crease_of_two_panels_that_close_a_ring_and_no_fold_of_the_tree() -> None:
+    (part,) = net(next(path for path in SAMPLES if path.stem == "sponges"))["parts"]
+    outlines = {p["name"]: shapely.LinearRing(p["outline"]) for p in part["panels"]}
+    hinged = {frozenset((f["parent"], f["child"])) for f in part["folds"]}
+    assert len(part["loops"]) == 4
+    for loop in part["loops"]:
+        assert frozenset(loop["panels"]) not in hinged
+        assert all(outlines[name].distance(shapely.Point(end)) < 1e-5 for name in loop["panels"] for end in loop["line"])
 
 
 @every_sample
@@ -136,8 +153,9 @@ def test_steps_replayed_from_the_json_end_in_the_closed_box(path: Path) -> None:
         own = angles[step["part"]]
         frames = [*step["path"], step["folds"]]
         assert all(name in own for frame in frames for name in frame)
-        for before, after in pairwise([{**own}, *step["path"]]):
-            assert all(abs(after[name] - before.get(name, after[name])) <= 2 + 1e-9 for name in after)
+        assert step["before"] == {name: own[name] for name in step["folds"]}
+        for before, after in pairwise([{**own}, *frames] if step["path"] else []):
+            assert all(abs(after[name] - before[name]) <= 2 + 1e-5 for name in after)
         own.update(step["folds"])
         if step["move"]:
             root[step["part"]] = np.array(step["move"][-1])

@@ -16,6 +16,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 RUNS = 7
+DRAWN = ("mug", "sponges", "glaze")
+"""Samples whose step pictures are timed: a box with a lid, a tray with web corners, a carton with tucks."""
 
 BARE = """
 import sys
@@ -71,6 +73,28 @@ def rooms() -> list[tuple[str, float]]:
     return told
 
 
+def pictures(name: str) -> tuple[int, float]:
+    """How many steps a sample has, and the seconds that their pictures take on a PDF page, from the plan on: the best of several."""
+    from booklet.drawing import scenes, stage
+    from booklet.pdf.canvas import PdfFile
+    from booklet.planning import plan_of
+    from booklet.spec import load
+    from booklet.styles import shelf
+
+    plan = plan_of(load(ROOT / "samples" / f"{name}.toml", {style: one.OPTIONS for style, one in shelf().items()}))
+    took = []
+    for _ in range(RUNS):
+        scenes._steps.cache_clear()
+        stage._bench.cache_clear()
+        pen = PdfFile("steps").page((210.0, 297.0))
+        start = time.perf_counter()
+        for picture in scenes.steps(plan):
+            picture.draw(pen, (10.0, 10.0, 98.0, 70.0))
+        pen.rest()
+        took.append(time.perf_counter() - start)
+    return len(plan.net.steps), min(took)
+
+
 def main() -> None:
     """Print the benchmark."""
     import pypdf
@@ -87,6 +111,9 @@ def main() -> None:
     print(f"ratio                           {ours / bare:.2f}")
     for name, seconds in rooms():
         print(f"  {name:<28}  {seconds:.3f} s, warm")
+    for name in DRAWN:
+        steps, seconds = pictures(name)
+        print(f"step pictures of {name + f' ({steps} steps)':<20}  {seconds:.3f} s, warm, best of {RUNS}")
 
 
 if __name__ == "__main__":

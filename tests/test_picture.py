@@ -10,7 +10,7 @@ import shapely
 
 from booklet.drawing.lines import NEAR, apart, joined, tidy
 from booklet.drawing.pen import STROKES, TINT
-from booklet.drawing.picture import LOOK, VIEWS, arc, best_view, draw, fit, share_seen
+from booklet.drawing.picture import LOOK, VIEWS, arc, draw, fit
 from booklet.drawing.recording import Record, RecordingPen
 from booklet.drawing.scene import Face3, Scene
 from booklet.drawing.view import View
@@ -155,11 +155,26 @@ def test_a_ghost_is_dotted_and_not_seen_through_faces_nor_over_edges() -> None:
 def test_an_arrow_lies_over_everything_with_a_white_rim() -> None:
     way = ring((0, 0, 20), (10, 10, 30), (20, 20, 20))
     records = drawn(Scene(open_box(), arrows=(way,))).records
-    halo, shaft, head = records[-3:]
-    assert (halo.kind, halo.grey) == ("fill", 1.0)
+    *rims, shaft, head = records[-4:]
+    assert all(rim.kind == "path" and rim.stroke and rim.stroke.grey == 1.0 and rim.stroke.width_mm > 1.0 for rim in rims)
     assert (shaft.kind, shaft.stroke) == ("path", STROKES["arrow"])
     assert (head.kind, head.grey) == ("fill", 0.0)
-    assert shapely.Polygon(halo.points).contains(shapely.LineString([*shaft.points, head.points[0]]))
+    assert rims[0].points == shaft.points and rims[1].points == head.points
+
+
+def test_an_arrow_there_and_back_has_a_head_at_each_end() -> None:
+    way = ring((0, 0, 20), (40, 40, 30), (80, 80, 20))
+    heads = [r for r in drawn(Scene(open_box(), arrows=(way,), both_ways=True)).records if r.kind == "fill" and r.grey == 0.0]
+    assert len(heads) == 2
+    assert math.dist(heads[0].points[0], heads[1].points[0]) > 10
+
+
+def test_an_arrow_is_never_too_short_to_be_read_and_stays_in_the_box() -> None:
+    for corner in (0.0, 99.0):
+        way = ring((corner, 0, 60), (corner + 0.5, 0, 60))
+        shaft, head = drawn(Scene(open_box(), arrows=(way,))).records[-2:]
+        assert math.dist(shaft.points[0], head.points[0]) >= LOOK.least_arrow - 0.01
+        assert BOX[0] <= min(x for x, _ in (*shaft.points, *head.points)) and max(x for x, _ in (*shaft.points, *head.points)) <= BOX[2]
 
 
 def test_the_sides_of_a_narrow_slit_are_not_outlined() -> None:
@@ -180,18 +195,6 @@ def test_small_steps_of_a_curve_are_kept() -> None:
     steps = np.stack([curve[:-1], curve[1:]], axis=1)
     (line,) = tidy(joined(apart(steps, np.zeros((0, 2, 2)), NEAR)), np.zeros((0, 2, 2)), NEAR)
     assert len(line) == 30
-
-
-def test_the_view_of_habit_is_kept_while_enough_of_what_moves_is_seen() -> None:
-    assert best_view([open_box()], {"wall 0"}) == HOME
-    assert best_view([open_box()], {"base"}) != HOME
-
-
-def test_another_view_shows_the_most_of_what_moves() -> None:
-    chosen = best_view([open_box()], {"base"})
-    shown = {view: share_seen(open_box(), view)["base"] for view in VIEWS}
-    assert shown[chosen] == pytest.approx(max(shown.values()), abs=0.01)
-    assert chosen.elevation > HOME.elevation
 
 
 def test_an_arc_stands_clear_of_the_way_it_tells_of() -> None:

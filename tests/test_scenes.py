@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from itertools import combinations
 
@@ -12,6 +11,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from booklet.drawing import film as film_of_steps
 from booklet.drawing import scenes, thing
 from booklet.drawing.gluemap import RADIUS
 from booklet.drawing.labels import LABELS
@@ -19,21 +19,19 @@ from booklet.drawing.motion import motion
 from booklet.drawing.pen import STROKES, TINT
 from booklet.drawing.picture import LOOK
 from booklet.drawing.recording import Record, RecordingPen, measured
-from booklet.drawing.scene import Face3, Scene
 from booklet.drawing.sight import Patch, Sight
 from booklet.drawing.stage import acted, bench_of, staged
-from booklet.drawing.steps import FlatShot, Run, Shot
+from booklet.drawing.steps import FlatShot, Shot
 from booklet.drawing.view import View
-from booklet.lengths import Length
 from booklet.net import Item
 from booklet.plan import Plan
-from booklet.planning import plan_of
-from booklet.spec import Item as SpecItem
+from booklet.replay import Moment
 from tests import boxes
 from tests.plans import plan
+from tests.step_specs import reshaped
 
 BOX = (10.0, 20.0, 98.0, 80.0)
-EVERY = [(style, t) for style in boxes.STYLES for t in (0.3, 0.9)]
+EVERY = [*((style, t) for style in boxes.STYLES for t in (0.3, 0.9)), ("web-tray", 0.3)]
 
 
 def drawn(picture: scenes.StepPicture, box: tuple[float, float, float, float] = BOX) -> list[Record]:
@@ -44,23 +42,22 @@ def drawn(picture: scenes.StepPicture, box: tuple[float, float, float, float] = 
 
 @cache
 def film(style: str, t: float) -> tuple[list[Record], ...]:
-    return tuple(drawn(picture) for picture in scenes.steps(plan(style, t)))
+    return tuple(drawn(picture) for picture in scenes.steps(mug(style, t)))
 
 
-def shots(style: str, t: float = 0.3) -> dict[str, Shot]:
-    made = plan(style, t)
-    return {step.words: shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if isinstance(shot, Shot)}
+def mug(style: str, t: float = 0.3) -> Plan:
+    """A box for a mug, or for a dish where the style has low walls only."""
+    return plan(style, t, height=boxes.thing(style).height)
 
 
-def reshaped(style: str, length: float, width: float, height: float, **box: float) -> Plan:
-    spec = plan(style).spec
-    card = replace(spec.card, sheet=(500.0, 700.0))
-    return plan_of(replace(spec, card=card, box={**spec.box, **box}, item=SpecItem("block", Length(length), Length(width), Length(height))))
+def moment_of(made: Plan, words: str, last: bool = False) -> Moment:
+    found = [m for m in made.played.moments if m.step.words == words]
+    return found[-1 if last else 0]
 
 
 @pytest.mark.parametrize(("style", "t"), EVERY)
 def test_every_step_is_drawn_inside_its_box(style: str, t: float) -> None:
-    made = plan(style, t)
+    made = mug(style, t)
     assert len(scenes.steps(made)) == len(made.net.steps)
     for records in film(style, t):
         points = np.array([p for r in records if not r.clip for p in r.points])
@@ -70,9 +67,9 @@ def test_every_step_is_drawn_inside_its_box(style: str, t: float) -> None:
 
 @pytest.mark.parametrize(("style", "t"), EVERY)
 def test_what_moves_is_tinted_and_has_an_arrow(style: str, t: float) -> None:
-    made = plan(style, t)
+    made = mug(style, t)
     for step, records in zip(made.net.steps, film(style, t), strict=True):
-        if step.kind in ("score", "put"):
+        if step.kind in ("score", "put", "turn"):
             continue
         assert {r.grey for r in records if r.kind == "fill"} & {LOOK.moving, LOOK.moving_marked, TINT}, step.words
         assert any(r.kind == "fill" and r.grey == 0.0 and len(r.points) == 3 for r in records), step.words
@@ -80,18 +77,11 @@ def test_what_moves_is_tinted_and_has_an_arrow(style: str, t: float) -> None:
 
 @pytest.mark.parametrize(("style", "t"), EVERY)
 def test_every_step_that_glues_shows_where_the_glue_goes(style: str, t: float) -> None:
-    made = plan(style, t)
+    made = mug(style, t)
     for step, records in zip(made.net.steps, film(style, t), strict=True):
         if step.bonds:
             hatching = [r for r in records if r.kind == "path" and r.stroke == STROKES["glue"]]
             assert hatching, step.words
-
-
-def test_scoring_is_shown_on_the_flat_pieces_by_the_dashes_of_their_folds() -> None:
-    assert isinstance(scenes.step(plan("lidded-box"), 0), FlatShot)
-    records = film("lidded-box", 0.3)[0]
-    assert sum(r.stroke == STROKES["cut"] and r.closed for r in records) == 2
-    assert sum(r.stroke == STROKES["valley"] for r in records) > 8
 
 
 @pytest.mark.parametrize("style", boxes.STYLES)
@@ -103,102 +93,11 @@ def test_flat_pieces_keep_clear_of_the_number_of_their_step(style: str) -> None:
         assert not any(shapely.LineString(line).intersects(corner) for r in drawn(shot, box) if r.kind == "path" for line in r.lines())
 
 
-def test_pictures_of_one_part_in_one_state_share_a_scale() -> None:
-    made = shots("lidded-box")
-    assert made["hems"].run is made["ring"].run
-    assert made["base-first"].run is made["base-last"].run
-    assert made["ring"].run is not made["base-first"].run
-    assert made["base-last"].run is not made["lid-ends"].run
-
-
-def test_a_box_is_turned_over_for_its_base_and_the_picture_says_so() -> None:
-    assert {words for words, shot in shots("lidded-box").items() if shot.turned} == {"base-first"}
-    assert {words for words, shot in shots("tuck-carton").items() if shot.turned} == {"dust-bottom", "put-item"}
-
-
-def test_card_marked_outside_is_turned_over_once_after_scoring() -> None:
-    assert {words for words, shot in shots("tray", 0.9).items() if shot.turned} == {"join"}
-
-
-def test_pieces_that_are_not_joined_stand_apart() -> None:
-    made = plan("lidded-box")
-    part = made.net.part["box"]
-    of = {f"box/{name}": piece.name for name, piece in part.piece_of.items()}
-    groups: dict[str, list[shapely.Polygon]] = {}
-    for face in shots("lidded-box")["hems"].scene.faces:
-        groups.setdefault(of[face.key], []).append(shapely.Polygon(face.points[:, :2]))
-    first, second = (shapely.union_all([p.buffer(0) for p in shapes if p.area > 1]) for shapes in groups.values())
-    assert first.distance(second) > 10
-
-
-def test_layers_of_thin_card_are_drawn_apart() -> None:
-    faces = {face.key: face for face in shots("lidded-box")["ring-first"].scene.faces}
-    hem, wall = faces["box/hem-1"], faces["box/wall-1"]
-    assert abs(float((hem.centre - wall.centre) @ wall.normal)) == pytest.approx(0.3, abs=0.05)
-
-
-def test_the_largest_group_stands_still() -> None:
-    made = plan("lidded-box")
-    moment = next(m for m in made.played.moments if m.step.words == "ring")
-    names = {moment.part.panels[i].name for i in motion(made.played, moment).moved}
-    assert names == {"wall-1", "hem-1", "base-1"}
-
-
-def test_where_several_turn_on_one_it_stands_still_however_small() -> None:
-    made = reshaped("tray", 150.0, 20.0, 95.0)
-    moment = next(m for m in made.played.moments if m.step.words == "tray-corners")
-    moved = {moment.part.panels[i].name for i in motion(made.played, moment).moved}
-    assert moved == {moment.part.fold[name].child for name, _ in moment.step.folds}
-
-
-def test_the_box_stands_still_while_it_is_closed() -> None:
-    made = reshaped("tuck-carton", 15.0, 15.0, 230.0)
-    moment = next(m for m in made.played.moments if m.step.words == "close-top")
-    roles = {moment.part.panels[i].role for i in motion(made.played, moment).moved}
-    assert roles == {"closing", "tuck"}
-
-
-def test_a_ring_of_any_pieces_is_opened_by_two_arrows() -> None:
-    for sides in ((57.0, 57.0, 40.0), (57.0, 238.0, 247.0), (24.0, 24.0, 150.0)):
-        made = reshaped("lidded-box", *sides)
-        square = next(
-            shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if step.words == "square" and isinstance(shot, Shot)
-        )
-        lengths = [float(np.linalg.norm(line[-1] - line[0])) for line in square.scene.arrows]
-        assert len(lengths) == 2 and min(lengths) > 0.12 * max(sides)
-
-
-def test_a_flat_thing_is_put_in_by_an_arrow_that_can_be_seen() -> None:
-    made = reshaped("tray", 200.0, 150.0, 9.0)
-    put = next(shot for step, shot in zip(made.net.steps, scenes.steps(made), strict=True) if step.kind == "put" and isinstance(shot, Shot))
-    (arrow,) = put.scene.arrows
-    assert float(np.linalg.norm(arrow[-1] - arrow[0])) > 45
-
-
-def test_an_arrow_that_would_be_cut_too_short_stays_whole() -> None:
-    made = reshaped("lidded-box", 150.0, 28.0, 110.0, hem=0.0)
-    for step, shot in zip(made.net.steps, scenes.steps(made), strict=True):
-        if step.words == "base-first" and isinstance(shot, Shot):
-            (arrow,) = (shot.view.project(line)[:, :2] for line in shot.scene.arrows)
-            run = float(np.linalg.norm(np.diff(arrow, axis=0), axis=1).sum())
-            assert run > 30
-
-
-def test_a_flap_that_is_glued_already_moves_with_what_it_is_glued_to() -> None:
-    made = plan("tray")
-    moment = next(m for m in made.played.moments if m.step.words == "tray-ends")
-    assert len(motion(made.played, moment).groups) == 2
-
-
-def test_what_moves_too_small_is_shown_again_in_an_inset() -> None:
-    def flat(x0: float, y0: float, x1: float, y1: float, moves: bool = False) -> Face3:
-        return Face3(f"{x0}", np.array([(x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)]), moves=moves)
-
-    for size, wanted in ((10.0, True), (60.0, False)):
-        run = Run()
-        run.shots.append(Shot(Scene((flat(0, 0, 200, 200), flat(200, 0, 200 + size, size, moves=True))), View(0, 90), run))
-        frames = [r for r in drawn(run.shots[0]) if r.kind == "path" and r.closed and len(r.points) == 4 and r.stroke == STROKES["edge"]]
-        assert bool([r for r in frames if not r.clip]) == wanted
+def test_scoring_is_shown_on_the_flat_pieces_by_the_dashes_of_their_folds() -> None:
+    assert isinstance(scenes.step(plan("lidded-box"), 0), FlatShot)
+    records = film("lidded-box", 0.3)[0]
+    assert sum(r.stroke == STROKES["cut"] and r.closed for r in records) == 2
+    assert sum(r.stroke == STROKES["valley"] for r in records) > 8
 
 
 def test_a_lid_that_is_carried_is_not_shown_again_in_an_inset() -> None:
@@ -210,8 +109,56 @@ def test_a_lid_that_is_carried_is_not_shown_again_in_an_inset() -> None:
 def test_an_arrow_ends_where_it_is_seen() -> None:
     line = np.column_stack([np.arange(10.0)] * 3)
     seen = np.array([1, 1, 1, 1, 1, 1, 0, 0, 1, 0], bool)
-    assert len(scenes._seen_part(line, seen)) == 6
-    assert len(scenes._seen_part(line, np.zeros(10, bool))) == 10
+    assert len(film_of_steps._seen_part(line, seen)) == 6
+    assert len(film_of_steps._seen_part(line, np.zeros(10, bool))) == 10
+
+
+def test_pieces_that_are_not_joined_stand_apart() -> None:
+    made = plan("lidded-box")
+    part, moment = made.net.part["box"], moment_of(made, "hem")
+    shot = scenes.steps(made)[moment.step.number - 1]
+    assert isinstance(shot, Shot)
+    groups: dict[str, list[shapely.Polygon]] = {}
+    for face in shot.scene.faces:
+        groups.setdefault(part.piece_of[face.key.partition("/")[2]].name, []).append(shapely.Polygon(face.points[:, :2]))
+    first, second = (shapely.union_all([p.buffer(0) for p in shapes if p.area > 1]) for shapes in groups.values())
+    assert first.distance(second) > 10
+
+
+def test_layers_of_thin_card_are_drawn_apart() -> None:
+    made = plan("lidded-box")
+    moment = moment_of(made, "over")
+    faces = {face.key: face for face in staged(bench_of(made), moment, acted(bench_of(made), moment), 0.5).faces()}
+    hem, wall = faces["box/hem-1"], faces["box/wall-1"]
+    assert abs(float((hem.centre - wall.centre) @ wall.normal)) == pytest.approx(0.3, abs=0.05)
+
+
+def test_a_panel_that_is_on_its_way_is_not_moved_as_a_layer() -> None:
+    made = plan("lidded-box")
+    moment = moment_of(made, "fold-last")
+    act = acted(bench_of(made), moment)
+    (moved,) = act.moved
+    assert np.allclose(staged(bench_of(made), moment, act, 0.5).places[moved], act.frames[len(act.frames) // 2][moved])
+
+
+def test_where_several_turn_on_one_it_stands_still_however_small() -> None:
+    made = reshaped("tray", 150.0, 20.0, 95.0)
+    moment = next(m for m in made.played.moments if m.step.words == "fold" and len(m.step.folds) == 4)
+    moved = {moment.part.panels[i].name for i in motion(made.played, moment).moved}
+    assert moved == {moment.part.fold[name].child for name, _ in moment.step.folds}
+
+
+def test_a_flap_that_is_glued_already_moves_with_what_it_is_glued_to() -> None:
+    made = plan("lidded-box")
+    moment = moment_of(made, "over")
+    assert len(motion(made.played, moment).groups) == 1
+
+
+def test_the_box_stands_still_while_it_is_closed() -> None:
+    made = reshaped("tuck-carton", 25.0, 25.0, 230.0)
+    moment = moment_of(made, "close", last=True)
+    roles = {moment.part.panels[i].role for i in motion(made.played, moment).moved}
+    assert roles == {"closing", "tuck"}
 
 
 def test_the_cover_shows_the_thing_as_a_ghost_and_the_finished_box_does_not() -> None:
@@ -226,7 +173,7 @@ def test_the_cover_shows_the_thing_as_a_ghost_and_the_finished_box_does_not() ->
 
 @pytest.mark.parametrize(("style", "t"), EVERY)
 def test_each_number_of_the_glue_map_stands_on_both_areas_that_meet(style: str, t: float) -> None:
-    made = plan(style, t)
+    made = mug(style, t)
     numbers: list[str] = []
     for found in scenes.glue_maps(made):
         pen = RecordingPen()
@@ -239,7 +186,7 @@ def test_each_number_of_the_glue_map_stands_on_both_areas_that_meet(style: str, 
 @pytest.mark.parametrize("wide", [62.0, 88.0, 180.0])
 @pytest.mark.parametrize(("style", "t"), EVERY)
 def test_no_number_of_the_glue_map_stands_across_a_line_or_on_another(style: str, t: float, wide: float) -> None:
-    for found in scenes.glue_maps(plan(style, t)):
+    for found in scenes.glue_maps(mug(style, t)):
         pen = RecordingPen()
         found.draw(pen, (0.0, 0.0, wide, 80.0))
         lines = shapely.MultiLineString([line for r in pen.records if r.kind == "path" and r.layer is None for line in r.lines()])
@@ -288,21 +235,3 @@ def test_a_panel_is_seen_as_far_as_nothing_lies_over_it(share: float, turn: floa
     assert (above, below) == (pytest.approx(share, abs=0.13), 1.0)
     assert sight.shares(sight.put([Patch.of(0, square, 1)]), ways[1:]) == [[0.0]]
     assert sight.shares(sight.put([Patch.of(0, square, -1)]), ways[1:]) == [[1.0]]
-
-
-def test_panels_lie_on_each_other_in_the_order_in_which_they_were_folded() -> None:
-    made = plan("lidded-box")
-    moment = next(m for m in made.played.moments if m.step.words == "base-last")
-    act = acted(bench_of(made), moment)
-    places = staged(bench_of(made), moment, act, 1.0).places
-    first, last, *flaps = (float(places[act.index[name], 2, 3]) for name in ("base-1", "base-2", "base-flap-1", "base-flap-2"))
-    assert min(first - height for height in flaps) >= 0.29
-    assert min(height - last for height in flaps) >= 0.29
-
-
-def test_a_panel_that_is_on_its_way_is_not_moved_as_a_layer() -> None:
-    made = plan("lidded-box")
-    moment = next(m for m in made.played.moments if m.step.words == "base-last")
-    act = acted(bench_of(made), moment)
-    i = act.index["base-2"]
-    assert np.allclose(staged(bench_of(made), moment, act, 0.5).places[i], act.frames[len(act.frames) // 2][i])

@@ -44,7 +44,7 @@ NEAR = Near()
 
 def apart(lines: Lines, taken: Lines, near: Near) -> Lines:
     """The lines already `taken`, and after them what of `lines` does not run along another, the longest first."""
-    lines = np.array(sorted(lines.tolist(), key=lambda s: -round(math.dist(*s), 3))).reshape(-1, 2, 2)
+    lines = np.array(sorted(_once(lines), key=lambda s: -round(math.dist(*s), 3))).reshape(-1, 2, 2)
     start, end, runs = _along(lines, np.concatenate([taken, lines]), near)
     kept, whole = [[line] for line in taken], [True] * len(taken)
     for n, line in enumerate(lines):
@@ -54,6 +54,15 @@ def apart(lines: Lines, taken: Lines, near: Near) -> Lines:
         kept.append(left_of(line, spans))
         whole.append(not spans)
     return np.array([piece for pieces in kept for piece in pieces]).reshape(-1, 2, 2)
+
+
+def _once(lines: Lines) -> list[list[list[float]]]:
+    """Lines without those that are there twice, in either direction: two faces that share an edge both have it."""
+    found: dict[tuple[float, ...], list[list[float]]] = {}
+    for line, ends in zip(lines.tolist(), np.round(lines, 2).tolist(), strict=True):
+        a, b = sorted(ends)
+        found.setdefault((*a, *b), line)
+    return list(found.values())
 
 
 def _spans(line: Lines, others: Sequence[Lines], near: Near) -> list[tuple[float, float]]:

@@ -1,8 +1,7 @@
 """What moves in a step: rigid groups of panels, the places that they pass, their ghosts and arrows.
 
-A picture holds one group still: that on which several turn, else the largest, of equals that of the root. Places are
-told in the flat frame of one panel of that group. Pieces that are not joined yet stand apart,
-and slide to each other when they are. Millimetres.
+A picture holds one group still, that which rests while hands do the step. Places are told in the flat frame of one panel
+of that group. Pieces that are not joined yet stand apart, and slide to each other when they are. Millimetres.
 """
 
 from __future__ import annotations
@@ -21,15 +20,23 @@ from booklet.drawing.scene import Points
 from booklet.folding import child_side
 from booklet.net import Bond, Fold, Net, Part
 from booklet.replay import PARTS, Moment, Replay
+from booklet.steps.upright import resting
 
 Places = NDArray[np.float64]
 _STILL = 1e-6
 _FLAT = 2.5
-"""mm: panels of a group that lie within this of one plane have one ghost, their common outline (chosen by us)."""
+"""mm: panels that lie about as near as this to one plane have one ghost, their common outline (chosen by us)."""
 
 OFFSET = 8.0
 _RADIUS = 0.1
 """An arrow's arc lies this many mm outside the way of the panel, and has a radius of at least this share of the part's length."""
+
+_ENDS = 0.15
+ARC = 24
+"""Where several things move, each arrow ends this share of its way before its end, so that two that meet stay apart (chosen by us)."""
+
+_SLIDE = 0.2
+"""The arrow of a piece that slides is at least this share of the part's length (chosen by us)."""
 
 _APART = 0.12
 """Pieces that are not joined yet stand apart by this share of their part's length (chosen by us)."""
@@ -76,30 +83,37 @@ def motion(played: Replay, moment: Moment) -> Motion:
     """The motion of a step, one group held still."""
     if moment.step.kind == "join":
         return _joining(played, moment)
-    groups = _rigid(played.net, moment)
-    still_group = _still_group(moment, groups)
-    still = min(still_group)
+    still = min(resting(moment))
     frames = space.relative(moment.frames, moment.frames[:, still, None])
-    moving = tuple(_group(moment, group) for group in groups if group != still_group and _moves(frames, group[0]))
+    moving = tuple(_group(moment, group) for group in _rigid(played.net, moment) if still not in group and _moves(frames, group[0]))
     return Motion(moment.part, _shifted(frames, shifts_apart(moment.part, moment.joined)), still, moving)
 
 
 def _joining(played: Replay, moment: Moment) -> Motion:
-    """Pieces slide to the root's piece, from where they stood apart."""
+    """Pieces slide to those that they are joined to, from where they stood apart."""
     before = played.last_before(moment.part.name, moment)
     joined = before.joined if before else np.eye(len(moment.part.panels), dtype=bool)
-    still, shifts = moment.folder.index[moment.part.root], shifts_apart(moment.part, joined)
+    first, last = shifts_apart(moment.part, joined), shifts_apart(moment.part, moment.joined)
+    still = moment.folder.index[moment.part.root]
     rest = space.inverse(moment.after[still]) @ moment.after
-    frames = np.array([_shifted(rest[None], shifts * (1 - k / PARTS))[0] for k in range(PARTS + 1)])
-    return Motion(moment.part, frames, still, tuple(_sliding(moment, joined, fold) for fold in moment.part.cut_folds()))
+    frames = np.array([_shifted(rest[None], first + (last - first) * k / PARTS)[0] for k in range(PARTS + 1)])
+    slides = np.abs(last - first).max(axis=1) > _STILL
+    return Motion(moment.part, frames, still, tuple(_sliding(moment, joined, slides)))
 
 
-def _sliding(moment: Moment, joined: NDArray[np.bool_], fold: Fold) -> Group:
+def _sliding(moment: Moment, joined: NDArray[np.bool_], slides: NDArray[np.bool_]) -> list[Group]:
+    """One group for each piece that slides; of the seams on which it is joined the middle one tells its way."""
     index = moment.folder.index
-    root = index[moment.part.root]
-    child = not joined[index[fold.child], root]
-    new = index[fold.child] if child else index[fold.parent]
-    return Group(new, tuple(np.flatnonzero(joined[new]).tolist()), None, plane.middle(fold.line))
+    seams: dict[tuple[int, ...], list[tuple[int, plane.Point]]] = {}
+    for fold in moment.part.cut_folds():
+        ends = index[fold.parent], index[fold.child]
+        if joined[ends] or not moment.joined[ends]:
+            continue
+        new = next((i for i in reversed(ends) if slides[i]), None)
+        if new is not None:
+            panels = tuple(np.flatnonzero(joined[new] & slides).tolist())
+            seams.setdefault(panels, []).append((new, plane.middle(fold.line)))
+    return [Group(new, panels, None, at) for panels, found in seams.items() for new, at in [found[(len(found) - 1) // 2]]]
 
 
 def _shifted(frames: Places, shifts: Points) -> Places:
@@ -110,7 +124,7 @@ def _shifted(frames: Places, shifts: Points) -> Places:
 
 def _rigid(net: Net, moment: Moment) -> list[tuple[int, ...]]:
     """Panels that keep their places to each other in a step: by folds that do not turn, and by bonds made before."""
-    index, turned = moment.folder.index, dict(moment.step.folds)
+    index, turned = moment.folder.index, {name for angles in (moment.step.folds, *moment.step.path) for name, _ in angles}
     links = [(index[f.parent], index[f.child]) for f in moment.part.folds if f.name not in turned]
     for number in set(moment.made) - set(moment.step.bonds):
         links += _links(moment, net.bonds[number])
@@ -125,23 +139,6 @@ def _links(moment: Moment, bond: Bond) -> list[tuple[int, int]]:
     (p, a), (q, b) = bond.panels
     index = moment.folder.index
     return [(index[a], index[b])] if p == q == moment.part.name else []
-
-
-def _still_group(moment: Moment, groups: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
-    root = moment.folder.index[moment.part.root]
-    if moment.step.kind == "square":
-        return next(group for group in groups if root in group)
-    if (base := _base(moment, groups)) is not None:
-        return base
-    areas = [abs(plane.area(panel.outline)) for panel in moment.part.panels]
-    return max(groups, key=lambda group: (round(sum(areas[i] for i in group), 3), root in group))
-
-
-def _base(moment: Moment, groups: Sequence[tuple[int, ...]]) -> tuple[int, ...] | None:
-    """The one group from which all folds of a step lead, where there are several."""
-    parents = {moment.folder.index[moment.part.fold[name].parent] for name, _ in moment.step.folds}
-    found = [group for group in groups if parents <= set(group)]
-    return found[0] if found and len(groups) > 2 else None
 
 
 def _moves(frames: Places, i: int) -> bool:
@@ -161,38 +158,57 @@ def _group(moment: Moment, group: tuple[int, ...]) -> Group:
 
 
 def ghosts(act: Motion) -> list[Points]:
-    """Closed outlines of the groups that turn as they were before the step."""
-    return [ring for group in act.groups if group.fold for ring in _ghost(act, group.panels)]
+    """Closed outlines of what turns as it was before the step; groups that lay in one plane have one in common."""
+    level: dict[tuple[float, ...], list[int]] = {}
+    for group in act.groups:
+        for i in group.panels if group.fold else ():
+            level.setdefault(_plane(act.frames[0, i]), []).append(i)
+    return [ring for panels in level.values() for ring in _ghost(act, panels)]
 
 
-def _ghost(act: Motion, group: Sequence[int]) -> list[Points]:
+def _plane(place: space.Matrix) -> tuple[float, ...]:
+    """The plane of a panel, whichever way it faces: what differs by less than layers of card is one."""
+    normal = np.round(place[:3, 2], 2)
+    first = next(v for v in normal if v)
+    normal = normal * np.sign(first) + 0.0
+    return (*normal.tolist(), float(np.round(normal @ place[:3, 3] / _FLAT)))
+
+
+def _ghost(act: Motion, panels: Sequence[int]) -> list[Points]:
     before = act.frames[0]
-    outlines = [space.lifted(act.part.panels[i].outline) for i in group]
-    level = space.inverse(before[group[0]])
-    rings = [space.applied(level @ before[i], outline) for i, outline in zip(group, outlines, strict=True)]
-    if max(float(np.abs(ring[:, 2]).max()) for ring in rings) > _FLAT:
-        return [_closed(space.applied(before[i], outline)) for i, outline in zip(group, outlines, strict=True)]
-    whole = shapely.union_all([shapely.Polygon(ring[:, :2]) for ring in rings], grid_size=1e-6)
+    level = space.inverse(before[panels[0]])
+    rings = [space.applied(level @ before[i], space.lifted(act.part.panels[i].outline)) for i in panels]
+    whole = shapely.union_all([shapely.Polygon(ring[:, :2]) for ring in rings], grid_size=1e-3)
     parts = [shapely.get_coordinates(part.exterior) for part in shapely.get_parts(whole)]
-    return [space.applied(before[group[0]], np.column_stack([part, np.zeros(len(part))])) for part in parts]
-
-
-def _closed(ring: Points) -> Points:
-    return np.concatenate([ring, ring[:1]])
+    return [space.applied(before[panels[0]], np.column_stack([part, np.zeros(len(part))])) for part in parts]
 
 
 def arrows(act: Motion) -> list[Points]:
     """One line for each group that moves on what stands still: the way of the middle of its free edge."""
-    x0, y0, x1, y1 = plane.bounds(p for panel in act.part.panels for p in panel.outline)
-    least = _RADIUS * max(x1 - x0, y1 - y0)
-    return [arc(way_of(act, group), max(OFFSET, least - _radius(group))) for group in act.groups if not _carried(act, group)]
+    long = longest(act.part)
+    return [_arrow(act, group, long) for group in act.groups if not carried(act, group)]
+
+
+def _arrow(act: Motion, group: Group, long: float) -> Points:
+    if group.fold is not None:
+        short = _ENDS if len(act.groups) > 1 else 0.0
+        return arc(way_of(act, group), max(OFFSET, _RADIUS * long - _radius(group)))[: round(-short * ARC) or None]
+    first, *_, last = np.array(way_of(act, group))
+    way = last - first
+    return np.array([last - way * max(1.0, _SLIDE * long / max(float(np.linalg.norm(way)), _STILL)), last])
+
+
+def longest(part: Part) -> float:
+    """The longer side of a flat part, mm."""
+    x0, y0, x1, y1 = plane.bounds(p for panel in part.panels for p in panel.outline)
+    return max(x1 - x0, y1 - y0)
 
 
 def _radius(group: Group) -> float:
     return abs(plane.side(group.fold.line, group.point)) if group.fold else 0.0
 
 
-def _carried(act: Motion, group: Group) -> bool:
+def carried(act: Motion, group: Group) -> bool:
     """Whether a group turns on one that moves itself."""
     return group.fold is not None and {act.index[group.fold.parent], act.index[group.fold.child]} <= act.moved
 
@@ -231,8 +247,7 @@ def shifts_apart(part: Part, joined: NDArray[np.bool_]) -> Points:
 
 
 def _gap(part: Part) -> float:
-    x0, y0, x1, y1 = plane.bounds(p for panel in part.panels for p in panel.outline)
-    return max(30.0, _APART * max(x1 - x0, y1 - y0))
+    return max(30.0, _APART * longest(part))
 
 
 def _outward(part: Part, fold: Fold) -> Points:

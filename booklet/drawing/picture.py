@@ -5,28 +5,42 @@ All but the scene is in mm on paper. Lines that would run into each other on pap
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, lines_of, pieces, steps, tidy
-from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, arrow, cut_back, hatch_lines, head_ring
+from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, Stroke, cut_back, hatch_lines, head_ring
 from booklet.drawing.scene import Face3, Points, Scene
-from booklet.drawing.view import INSET, SLIVER, Seen, View, contour, offset, seen_lines, shares, surfaces, union, visible_of
+from booklet.drawing.view import (
+    INSET,
+    SLIVER,
+    Seen,
+    Surface,
+    View,
+    offset,
+    polygons_of,
+    seen_lines,
+    surfaces,
+    visible_with_union,
+    without_slivers,
+)
 from booklet.plane import Affine, Point
 from booklet.tolerance import SAME_POINT
 
 Box = tuple[float, float, float, float]
 Label = tuple[tuple[float, float, float], str]
-VIEWS = tuple(View(azimuth, elevation) for elevation in (30.0, 45.0) for azimuth in (-32.0, 32.0, 148.0, -148.0))
-"""Where a picture may be seen from, the view of habit first: three-quarter from the front, then behind, then steeper (chosen by us)."""
-
-ENOUGH = 0.35
-"""The share of a moving face that must be seen for the view of habit to be kept (chosen by us)."""
+VIEWS = (
+    *(View(azimuth, elevation) for elevation in (30.0, 45.0) for azimuth in (-32.0, 32.0, 148.0, -148.0)),
+    *(View(azimuth, 40.0) for azimuth in (-14.0, 14.0, 76.0, -76.0)),
+)
+"""Where a picture may be seen from, the view of habit first: three-quarter from the front, then behind, then steeper, then nearly
+square to a side, which shows what stands behind a wall (chosen by us)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +53,10 @@ class Look:
     moving_marked: float = TINT - 0.04
     head: float = 2.5
     halo: float = 0.6
+    least_arrow: float = 6.0
+    least_both: float = 10.0
+    outline: str = "outline"
+    edge: str = "edge"
     label_pt: float = 7.0
     hatch: float = HATCH_SPACING
     near: Near = NEAR
@@ -53,25 +71,84 @@ class Look:
 LOOK = Look()
 
 
+@dataclass(frozen=True, eq=False)
+class Looked:
+    """A scene from one side: projected, and what is seen of it. To be painted once or more, at any scale.
+
+    `whole` is the union of all projections. Pieces smaller than `sliver` mm2 are left out.
+    """
+
+    scene: Scene
+    view: View
+    sliver: float
+
+    @cached_property
+    def projected(self) -> list[Surface]:
+        """The faces as projected."""
+        return surfaces(self.scene.faces, self.view)
+
+    @cached_property
+    def _found(self) -> tuple[list[Seen], BaseGeometry]:
+        return visible_with_union(self.projected, self.sliver)
+
+    @property
+    def seen(self) -> list[Seen]:
+        """What is seen of each face."""
+        return self._found[0]
+
+    @property
+    def whole(self) -> BaseGeometry:
+        """All that is covered."""
+        return without_slivers(self._found[1], self.sliver)
+
+    @cached_property
+    def ghosts(self) -> list[BaseGeometry]:
+        """What is seen of the ghosts."""
+        return list(seen_lines(self.scene.ghosts, self.projected, self.view)) if self.scene.ghosts else []
+
+
+@dataclass(frozen=True, eq=False)
+class Painted:
+    """A picture on paper: where it stands, and its strokes other than hatching, straight pieces of shape (m, 2, 2).
+
+    `arrows`: those of them that are arrows.
+    """
+
+    looked: Looked
+    place: Affine
+    strokes: Lines
+    arrows: Lines
+
+    def region(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape of the drawing plane on paper."""
+        return shapely.transform(shape, lambda at: _mapped(at, self.place))
+
+
 def draw(pen: Pen, scene: Scene, view: View, box: Box, scale: float | None = None, look: Look = LOOK) -> float:
     """Draws a scene in the middle of a box on paper, as large as the box allows or at a scale; gives the scale used."""
     used = fit(pen, scene, view, box, look) if scale is None else scale
-    place = _place(pen, scene, view, box, used, look)
-    projected = surfaces(scene.faces, view)
-    seen = visible_of(projected, SLIVER / used**2)
-    outer = _closed(contour([s.region for s in seen], SLIVER / used**2), look.near.blur / used)
+    paint(pen, Looked(scene, view, SLIVER / used**2), box, used, look)
+    return used
+
+
+def paint(pen: Pen, looked: Looked, box: Box, scale: float, look: Look = LOOK) -> Painted:
+    """Draws what is seen of a scene in the middle of a box on paper at a scale."""
+    scene, view = looked.scene, looked.view
+    place, seen = _place(pen, scene, view, box, scale, look), looked.seen
+    outer = _closed(looked.whole, look.near.blur / scale)
     _fill_faces(pen, seen, outer, place, look)
     for s in seen:
         _hatch_glue(pen, s, view, place, look)
     drawn = _draw_edges(pen, seen, outer, place, look)
-    if scene.ghosts:
-        _draw_ghosts(pen, seen_lines(scene.ghosts, projected, view), place, drawn, look)
-    for line in scene.arrows:
-        _draw_arrow(pen, _polyline(view.project(line), place), look)
+    ghosts = _draw_ghosts(pen, looked.ghosts, place, drawn, look) if looked.ghosts else drawn[:0]
+    least = look.least_both if scene.both_ways else look.least_arrow
+    lines = [_long_enough(_mapped(view.project(line), place), box, least, look.head) for line in scene.arrows]
+    arrows = [_draw_arrow(pen, line, look, scene.both_ways) for line in lines]
     for at, words in scene.labels:
         (x, y), *_ = _polyline(view.project(np.array([at])), place)
         pen.text((x, y - _low(look)), words, look.label_pt, "middle", halo=True)
-    return used
+    over = np.concatenate([drawn[:0], *arrows])
+    return Painted(looked, place, np.concatenate([drawn, ghosts, over]), over)
 
 
 def fit(pen: Pen, scene: Scene, view: View, box: Box, look: Look = LOOK) -> float:
@@ -95,7 +172,7 @@ def _share(extent: Box, wide: float, high: float) -> float:
 def _flat(scene: Scene, view: View) -> tuple[Points, Points, Points]:
     """Corners of all lines, tips of arrows and points of labels in the drawing plane, each of shape (n, 2)."""
     lines = [*(ring for f in scene.faces for ring in f.rings), *scene.ghosts, *scene.arrows]
-    tips = np.array([line[-1] for line in scene.arrows]).reshape(-1, 3)
+    tips = np.array([line[k] for line in scene.arrows for k in (0, -1)]).reshape(-1, 3)
     spots = np.array([at for at, _ in scene.labels], float).reshape(-1, 3)
     corners = np.concatenate(lines) if lines else np.zeros((0, 3))
     return view.project(corners)[:, :2], view.project(tips)[:, :2], view.project(spots)[:, :2]
@@ -141,15 +218,14 @@ def _polyline(projected: Points, place: Affine) -> list[Point]:
 
 
 def _closed(shape: BaseGeometry, gap: float) -> BaseGeometry:
-    """The shape with cracks up to `gap` wide filled, its corners as they were."""
+    """The shape, or polygons that may touch, with cracks up to `gap` wide filled, its corners as they were."""
     wide = offset(shape, gap / 2)
     return offset(wide, -gap / 2)
 
 
 def _rings(shape: BaseGeometry, place: Affine) -> list[tuple[Point, ...]]:
     """The rings of polygons on paper."""
-    whole = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon"]
-    rings = [ring for p in whole for ring in (p.exterior, *p.interiors)]
+    rings = [ring for p in polygons_of(shape) for ring in (p.exterior, *p.interiors)]
     return [tuple(_polyline(shapely.get_coordinates(r)[:-1], place)) for r in rings if not r.is_empty]
 
 
@@ -157,7 +233,7 @@ def _fill_faces(pen: Pen, seen: Sequence[Seen], outer: BaseGeometry, place: Affi
     """One area for each grey, so that no seam shows between two faces of the same grey."""
     pen.fill(_rings(outer, place), 1.0)
     for grey in sorted({look.grey(s) for s in seen} - {1.0}, reverse=True):
-        same = union([s.region for s in seen if look.grey(s) == grey])
+        same = MultiPolygon(polygons_of([s.region for s in seen if look.grey(s) == grey]))
         if rings := _rings(_closed(same, look.near.blur / place.a), place):
             pen.fill(rings, grey)
 
@@ -196,9 +272,9 @@ def _draw_edges(pen: Pen, seen: Sequence[Seen], outer: BaseGeometry, place: Affi
     around = np.concatenate([np.zeros((0, 2, 2)), *(steps(c) for c in contours)])
     drawn = apart(_segments([s.edges for s in seen], place), around, look.near)
     for line in tidy(joined(drawn[len(around) :]), around, look.near):
-        _stroke(pen, line, "edge")
+        _stroke(pen, line, look.edge)
     for contour_line in contours:
-        _stroke(pen, [(x, y) for x, y in contour_line.tolist()], "outline")
+        _stroke(pen, [(x, y) for x, y in contour_line.tolist()], look.outline)
     return drawn
 
 
@@ -213,42 +289,40 @@ def _stroke(pen: Pen, line: list[Point], name: str) -> None:
     pen.path(line[:-1] if closed else line, STROKES[name], closed=closed)
 
 
-def _draw_ghosts(pen: Pen, ghosts: Sequence[BaseGeometry], place: Affine, drawn: Lines, look: Look) -> None:
-    """Dotted, where nothing stands before them and no edge is drawn already."""
-    for line in joined(apart(_segments(ghosts, place), drawn, look.near)[len(drawn) :]):
+def _draw_ghosts(pen: Pen, ghosts: Sequence[BaseGeometry], place: Affine, drawn: Lines, look: Look) -> Lines:
+    """Dotted, where nothing stands before them and no edge is drawn already; gives what was drawn."""
+    left = apart(_segments(ghosts, place), drawn, look.near)[len(drawn) :]
+    for line in joined(left):
         pen.path(line, STROKES["ghost"])
+    return left
 
 
-def _draw_arrow(pen: Pen, points: list[Point], look: Look) -> None:
-    """An arrow over everything, with a white rim round it."""
+def _long_enough(line: Points, box: Box, least: float, head: float) -> Points:
+    """A line on paper that is long enough for an arrow: grown about its middle where it is not, and kept in the box."""
+    run = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
+    if run >= least:
+        return line
+    middle = (line.min(axis=0) + line.max(axis=0)) / 2
+    grown = middle + (line - middle) * (least / max(run, SAME_POINT))
+    low, high = np.array(box[:2]) + head / 2, np.array(box[2:]) - head / 2
+    return grown + np.maximum(low - grown.min(axis=0), 0.0) + np.minimum(high - grown.max(axis=0), 0.0)
+
+
+def _draw_arrow(pen: Pen, line: Points, look: Look, both_ways: bool = False) -> Lines:
+    """An arrow over everything, with a white rim round it; gives its strokes."""
+    points = [(x, y) for x, y in line.tolist()]
     shaft = cut_back(points, look.head * 0.9)
-    head = shapely.buffer(Polygon(head_ring(shaft[-1], points[-1], look.head)), look.halo)
-    rim = shapely.buffer(LineString(shaft), STROKES["arrow"].width_mm / 2 + look.halo)
-    pen.fill(_rings(head | rim, Affine()), 1.0)
-    arrow(pen, points, look.head)
-
-
-def share_seen(faces: Sequence[Face3], view: View, keys: Collection[str] | None = None) -> dict[str, float]:
-    """For each face, or each one named, the share of its projected area that is seen, 0 to 1; 0 edge-on."""
-    wanted = {f.key for f in faces} if keys is None else keys
-    return {key: share for key, (_, share) in shares(faces, view, wanted).items()}
-
-
-def best_view(frames: Sequence[Sequence[Face3]], moving: Collection[str], candidates: Sequence[View] = VIEWS) -> View:
-    """The view for a run of pictures, one list of faces each.
-
-    The first candidate, when it shows enough of each moving face in each picture; else the one that shows the most of what moves,
-    over all pictures; of equals the first.
-    """
-    home = candidates[0]
-    if all(share >= ENOUGH for faces in frames for share in share_seen(faces, home, moving).values()):
-        return home
-    return max(candidates, key=lambda view: round(_shown(frames, moving, view), 3))
-
-
-def _shown(frames: Sequence[Sequence[Face3]], moving: Collection[str], view: View) -> float:
-    """Seen area of what moves, mm2, in all frames."""
-    return sum(area * share for faces in frames for area, share in shares(faces, view, moving).values())
+    heads = [head_ring(shaft[-1], points[-1], look.head)]
+    if both_ways:
+        shaft = cut_back(shaft[::-1], look.head * 0.9)
+        heads.append(head_ring(shaft[-1], points[0], look.head))
+    pen.path(shaft, Stroke(STROKES["arrow"].width_mm + 2 * look.halo, grey=1.0, round_ends=True))
+    for head in heads:
+        pen.path(head, Stroke(2 * look.halo, grey=1.0, round_ends=True), closed=True)
+    pen.path(shaft, STROKES["arrow"])
+    for head in heads:
+        pen.fill([head], STROKES["arrow"].grey)
+    return np.concatenate([steps(np.array(part)) for part in (shaft, *((*head, head[0]) for head in heads))])
 
 
 def arc(places: Sequence[Sequence[float]], offset: float = 8.0, trim: float = 0.06, steps: int = 24) -> Points:

@@ -1,44 +1,65 @@
-"""How a thing is held for its picture: which way up, and from where it is seen."""
+"""How a thing is held for its picture: which way up, and from where it is seen.
+
+What is up is told by the steps; only the side from which a part is seen is chosen, one for a whole run of pictures.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from itertools import product
+from functools import cached_property, lru_cache
+from itertools import chain
 
 import numpy as np
 
 from booklet import space
 from booklet.drawing.picture import VIEWS
 from booklet.drawing.scene import Face3, Points, Scene
-from booklet.drawing.stage import Stage
+from booklet.drawing.stage import UPRIGHT, Stage
 from booklet.drawing.view import View
+from booklet.steps.upright import STANDING, Up
 
-FLAT_VIEWS = tuple(View(azimuth, 45.0) for azimuth in (-32.0, 32.0, 148.0, -148.0))
+FLAT_VIEWS = tuple(View(azimuth, elevation) for elevation in (45.0, 60.0) for azimuth in (-32.0, 32.0, 148.0, -148.0))
 """A sheet that lies on the bench is seen more steeply than a box (chosen by us)."""
 
 ENOUGH = 0.5
-"""The share of each moving face, and of a glued area of each bond, that must be plainly seen for a pose to be kept (chosen by us)."""
+"""The share of each moving face that must be plainly seen for a view to be thought clear (chosen by us)."""
 
-STAY = 0.7
-"""A pose is kept from the step before when it shows at least this share of what the best one shows (chosen by us)."""
+HABIT = 4
+"""So many of the poses to choose from may be that of a whole run; the others are for single pictures."""
+
+HIDDEN = 0.35
+"""A run's view is left for one picture only where less than this share of a moving face is seen in it (chosen by us)."""
+
+GAIN = 0.15
+"""And only for a view that shows so much more of it (chosen by us)."""
+
+STAYS = 0.9
+"""The side from which the part was seen before counts as this much of a picture more (chosen by us)."""
+
+GLUE = 0.5
+"""The share of a glued area that counts as much as all of a moving face: it has its number, too (chosen by us)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pose:
-    """`over`: turned over, from left to right when flat, else from front to back."""
+    """`up`: the direction of the scene that is up.
 
-    over: bool = False
+    `flat`: a part that lies is turned over from left to right, another from front to back.
+    """
+
+    up: Up = STANDING[0]
     flat: bool = False
     view: View = VIEWS[0]
 
     @property
     def turn(self) -> space.Matrix:
         """The motion from the frame of the scene to how it is held."""
-        if not self.over:
+        if self.up[2] > UPRIGHT:
             return space.identity()
-        return space.FLIP_SIDE if self.flat else space.turned((1, 0, 0), 180.0)
+        if self.up[2] < -UPRIGHT:
+            return space.FLIP_SIDE if self.flat else space.turned((1, 0, 0), 180.0)
+        return space.turned((self.up[1], -self.up[0], 0.0), float(np.degrees(np.arccos(np.clip(self.up[2], -1.0, 1.0)))))
 
     @property
     def way(self) -> Points:
@@ -51,7 +72,7 @@ HOME = Pose()
 
 def held(scene: Scene, pose: Pose) -> Scene:
     """The scene as it is held."""
-    return turned(scene, pose.turn) if pose.over else scene
+    return scene if pose.up[2] > UPRIGHT else turned(scene, pose.turn)
 
 
 def turned(scene: Scene, by: space.Matrix) -> Scene:
@@ -61,53 +82,113 @@ def turned(scene: Scene, by: space.Matrix) -> Scene:
         return tuple(space.applied(by, line) for line in lines)
 
     moved = tuple(
-        Face3(f.key, space.applied(by, f.points), all_of(f.holes), f.moves, f.body, all_of(f.glue), f.glue_side) for f in scene.faces
+        Face3(f.key, space.applied(by, f.points), all_of(f.holes), f.moves, f.body, all_of(f.glue), f.glue_side, f.glue_number)
+        for f in scene.faces
     )
-    return Scene(moved, all_of(scene.ghosts), all_of(scene.arrows), scene.labels)
+    return Scene(moved, all_of(scene.ghosts), all_of(scene.arrows), scene.labels, scene.both_ways)
 
 
-@lru_cache(maxsize=8)
-def candidates(flat: bool, over: bool) -> tuple[Pose, ...]:
-    """Poses to choose from, that of habit first: flat with the inside up, a lid with its open side up, a box upright."""
-    views = FLAT_VIEWS if flat else VIEWS[:4]
-    return tuple(Pose(up, flat, view) for up, view in product((over, not over), views))
+@lru_cache(maxsize=32)
+def candidates(flat: bool, up: Up) -> tuple[Pose, ...]:
+    """Poses to choose from, that of habit first."""
+    return tuple(Pose(up, flat, view) for view in (FLAT_VIEWS if flat else VIEWS))
 
 
-def best_pose(stages: Iterable[Stage], before: Pose | None) -> tuple[Stage, Pose]:
-    """Which of some stages of one step to show, and how to hold it: as before, or as of habit, where that shows enough.
+Look = tuple[float, float]
+"""The least share seen of what must be seen, 0 to 1, and the mean of the shares."""
 
-    `before`: the pose of the step before in the same run. Stages after the first that shows enough are not asked for.
+Looking = Callable[[Stage, Sequence[Pose]], list[Look]]
+
+
+class Take:
+    """One step of a run: the stages on which it can be shown, the first choice first, and what is seen of each from every side.
+
+    `up` where the step itself does not tell it; `look`: what is to be seen of a stage in some poses, if not what moves and glue.
     """
-    tried: list[Stage] = []
-    for stage in stages:
-        tried.append(stage)
-        first = _first(stage, before)
-        if clear(stage, first):
-            return stage, first
-    poses = candidates(tried[0].flat, tried[0].over)
-    scored = [(round(share, 3), -n, -k) for n, stage in enumerate(tried) for k, share in enumerate(shown(stage, poses))]
-    best, n, k = max(scored)
-    stay = max((s, m) for s, m, j in scored if poses[-j] == first)
-    return (tried[-stay[1]], first) if stay[0] >= STAY * best else (tried[-n], poses[-k])
+
+    def __init__(self, stages: Iterable[Stage], up: Up | None = None, look: Looking | None = None):
+        self._left, self._up, self._look = iter(stages), up, look or looking
+
+    @cached_property
+    def first(self) -> Stage:
+        """The first choice."""
+        return next(self._left)
+
+    @property
+    def poses(self) -> tuple[Pose, ...]:
+        """How it can be held."""
+        return candidates(self.first.flat, self._up or self.first.up)
+
+    @cached_property
+    def looks(self) -> list[tuple[Stage, list[Look]]]:
+        """What is seen of each stage in each pose. No more stages are asked for once one is clear from the side of habit."""
+        found = []
+        for stage in chain((self.first,), self._left):
+            found.append((stage, self._look(stage, self.poses[:HABIT])))
+            if found[-1][1][0][0] >= ENOUGH:
+                break
+        return found
+
+    @cached_property
+    def every(self) -> list[tuple[Stage, list[Look]]]:
+        """The same for all poses, also those for single pictures."""
+        more = self.poses[HABIT:]
+        return [(stage, [*looks, *(self._look(stage, more) if more else [])]) for stage, looks in self.looks]
+
+    def clear(self, n: int) -> Stage | None:
+        """The first stage that is clear in a pose."""
+        return next((stage for stage, looks in self.looks if looks[n][0] >= ENOUGH), None)
+
+    def best(self, n: int) -> tuple[Look, Stage]:
+        """The stage that shows the most in a pose."""
+        all_looks = self.looks if n < HABIT else self.every
+        return max(((_rounded(looks[n]), stage) for stage, looks in all_looks), key=lambda found: found[0])
 
 
-def _first(stage: Stage, before: Pose | None) -> Pose:
-    poses = candidates(stage.flat, stage.over)
-    return before if before in poses else poses[0]
+def looking(stage: Stage, poses: Sequence[Pose]) -> list[Look]:
+    """How much is seen in each pose of what moves and of where glue goes."""
+    return [_look(*each) for each in seen(stage, poses)]
 
 
-def clear(stage: Stage, pose: Pose) -> bool:
-    """Whether each face that moves, and a glued area of each bond, is seen well enough."""
-    ((moving, glue),) = seen(stage, [pose])
-    return min([*moving, *(max(bond) for bond in glue if bond)], default=1.0) >= ENOUGH
+def _look(moving: Sequence[float], glue: Sequence[Sequence[float]]) -> Look:
+    """A bond's better area is asked for."""
+    areas = [min(1.0, max(bond) / GLUE) for bond in glue if bond]
+    return min([*moving, *areas], default=1.0), float(np.mean([*moving, *areas] or [1.0]))
 
 
-def shown(stage: Stage, poses: Sequence[Pose]) -> list[float]:
-    """How much is seen in each pose of what moves and of where glue goes: mean shares, 0 to 2."""
-    return [
-        float(np.mean(moving or [1.0])) + float(np.mean([max(bond) for bond in glue if bond] or [1.0]))
-        for moving, glue in seen(stage, poses)
-    ]
+def _rounded(look: Look) -> Look:
+    """Small differences decide nothing."""
+    return round(min(look[0], ENOUGH), 2), round(look[1], 2)
+
+
+def chosen(takes: Sequence[Take], before: float | None = None) -> list[tuple[Stage, Pose]]:
+    """How each step of a run is shown: from the one side that shows the most steps well, another only where that hides what moves.
+
+    `before`: the azimuth from which the part was seen last.
+    """
+    poses = takes[0].poses
+
+    def worth(n: int) -> tuple[float, int]:
+        stays = STAYS if before is None or poses[n].view.azimuth == before else 0.0
+        return sum(take.clear(n) is not None for take in takes) + stays, -n
+
+    home = max(range(HABIT), key=worth)
+    return [_shown(take, home) for take in takes]
+
+
+def _shown(take: Take, home: int) -> tuple[Stage, Pose]:
+    clear = take.clear(home)
+    if clear:
+        return clear, take.poses[home]
+    (least, _), _ = take.best(home)
+    near = [n for n, pose in enumerate(take.poses) if pose.view.azimuth == take.poses[home].view.azimuth]
+    best = max(near, key=lambda n: (take.best(n)[0], -n))
+    if least < HIDDEN and take.best(best)[0][0] < HIDDEN:
+        other = max(range(len(take.poses)), key=lambda n: (take.best(n)[0], -n))
+        best = other if take.best(other)[0][0] >= take.best(best)[0][0] + GAIN else best
+    elif least >= HIDDEN:
+        best = home
+    return take.best(best)[1], take.poses[best]
 
 
 def seen(stage: Stage, poses: Sequence[Pose]) -> list[tuple[list[float], list[list[float]]]]:

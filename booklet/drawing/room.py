@@ -67,12 +67,33 @@ class Room:
         inside = shapely.contains_xy(shape, x, y)
         self._mark(self._hatched, np.column_stack([x[inside], y[inside]]))
 
+    def take_inside(self, rings: Sequence[NDArray[np.float64]]) -> None:
+        """Keep an area free, by the even-odd rule over its rings, for words that do not ask to stand on it: by the middles of the cells."""
+        rows, columns = self._hatched.shape
+        x = self.box[0] + (np.arange(columns) + 0.5) * self.cell
+        y = (self.box[1] + (np.arange(rows) + 0.5) * self.cell)[:, None]
+        start, end = (np.concatenate(part) for part in zip(*((ring, np.roll(ring, -1, axis=0)) for ring in rings), strict=True))
+        crossed = (start[:, 1] > y) != (end[:, 1] > y)
+        row, edge = np.nonzero(crossed)
+        a, b = start[edge], end[edge]
+        at = a[:, 0] + (y[row, 0] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+        turns = np.zeros((rows, columns + 1), int)
+        np.add.at(turns, (row, np.searchsorted(x, at)), 1)
+        self._hatched |= np.cumsum(turns, axis=1)[:, :-1] % 2 == 1
+
     def spot(
-        self, size: tuple[float, float], near: Point, clear: float = 0.0, inside: BaseGeometry | None = None, hatched: bool = False
+        self,
+        size: tuple[float, float],
+        near: Point,
+        clear: float = 0.0,
+        inside: BaseGeometry | None = None,
+        hatched: bool = False,
+        far: float = math.inf,
     ) -> Point | None:
         """The middle of a free rectangle as near as can be to a point, `clear` mm off every line; None where there is no room.
 
         `inside`: an area whose edges are lines of the drawing, in which the rectangle lies. `hatched`: hatching does not count.
+        `far`: no place much farther off than this is wanted, mm.
         """
         tall, wide = (math.ceil((side + 2 * clear) / self.cell - 1e-6) for side in (size[1], size[0]))
         if inside is not None:
@@ -81,7 +102,7 @@ class Room:
         for reach in _NEAR:
             window = self._window(near, reach, inside, tall, wide)
             found = self._nearest(tall, wide, near, window, inside, hatched) if window != searched else None
-            if found and math.dist(found, near) <= reach:
+            if (found and math.dist(found, near) <= reach) or reach >= far:
                 return found
             searched = window if found is None else None
         return None

@@ -21,7 +21,8 @@ class Face3:
     `points` and `holes` are simple rings in one plane, not closed, concave or not. The marked face is the side
     from which `points` run anticlockwise. Faces with the same `body` are one smooth face: the edges they share
     are not drawn, unless the surface turns away there. `glue` are rings in the same plane to be hatched;
-    `glue_side` says for each whether the glue lies on the marked face (+1, also where nothing is said) or on the back (-1).
+    `glue_side` says for each whether the glue lies on the marked face (+1, also where nothing is said) or on the back (-1),
+    `glue_number` the number that stands on it, 0 for none.
     Faces that lie exactly on each other are taken as layers in the order given, the later one nearer to the viewer:
     who knows the order of the layers sets them apart by their thickness.
     """
@@ -33,6 +34,7 @@ class Face3:
     body: str = ""
     glue: tuple[Points, ...] = ()
     glue_side: tuple[int, ...] = ()
+    glue_number: tuple[int, ...] = ()
 
     @property
     def rings(self) -> tuple[Points, ...]:
@@ -57,10 +59,11 @@ class Face3:
 class Scene:
     """One picture. `ghosts` and `arrows` are polylines in space; an arrow has its head at its last point.
 
-    `labels` are words with the point in space that they stand on.
+    Where arrows go `both_ways` each has another at its first. `labels` are words with the point in space that they stand on.
     """
 
     faces: tuple[Face3, ...]
     ghosts: tuple[Points, ...] = ()
     arrows: tuple[Points, ...] = ()
     labels: tuple[tuple[tuple[float, float, float], str], ...] = ()
+    both_ways: bool = False

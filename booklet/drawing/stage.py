@@ -20,18 +20,28 @@ from booklet.net import Bond, Net, Part
 from booklet.plan import Plan
 from booklet.plane import Point, Ring
 from booklet.replay import Moment, Replay, final_places
-from booklet.stack import Stack, levels, lying
+from booklet.stack import Stack, levels
+from booklet.steps.upright import STANDING, Up, told
 
 Places = NDArray[np.float64]
+Numbered = tuple[Patch, int]
+"""An area with glue, and its bond's number as on the glue map."""
+
+UPRIGHT = 0.9
+"""Cosine of the angle from upright up to which a part counts as upright or upside down (chosen by us)."""
 
 LAYER = 0.3
 """mm: thinner card is drawn with its layers this far apart, so that they can be told (chosen by us)."""
 
 
-CHORD = 0.12
+CHORD = 0.2
 """mm: how far a chord of a rounded corner may lie off it in a picture; on paper a third of that (chosen by us)."""
 
 _PLAIN = 8
+
+_PARALLEL = 1e-6
+_LAYERS = 4.0
+"""Panels that are parallel, and nearer to each other than so many calipers, can lie on each other."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,8 +145,8 @@ def bench_of(plan: Plan) -> Bench:
 class Stage:
     """A part in a step, and what must be seen of it.
 
-    `places`: of its panels, each at its place in the stack, (panels, 4, 4). `flat`: whether the part lies flat before and after.
-    `over`: whether it is held the other way up by habit: a flat with its marked face down, a lid with its open side up.
+    `places`: of its panels, each at its place in the stack, (panels, 4, 4). `flat`: whether it is shown lying, in the flat frame.
+    `up`: the direction that is up, in the frame of `places`.
     """
 
     bench: Bench
@@ -145,7 +155,7 @@ class Stage:
     act: Motion
     bonds: tuple[int, ...]
     flat: bool
-    over: bool
+    up: Up
 
     @cached_property
     def sight(self) -> Sight:
@@ -169,8 +179,9 @@ class Stage:
         return self.sight.put([*self.moving, *(patch for bond in self.glue for patch in bond)])
 
     def faces(self, glue: Sequence[Patch] = ()) -> tuple[Face3, ...]:
-        """The panels as faces, with glue on some areas."""
-        return tuple(faces(self.bench, self.part, self.places, self.act.moved, glue))
+        """The panels as faces, with glue on some areas, each with its bond's number."""
+        numbers = {id(patch): n + 1 for n, areas in zip(self.bonds, self.glue, strict=True) for patch in areas}
+        return tuple(faces(self.bench, self.part, self.places, self.act.moved, [(p, numbers.get(id(p), 0)) for p in glue]))
 
 
 def _coarse(ring: Ring) -> Ring:
@@ -194,53 +205,63 @@ def stood(bench: Bench, part: Part, places: Places, stack: Stack) -> Places:
     return moved
 
 
-def faces(bench: Bench, part: Part, places: Places, moving: Collection[int] = (), glue: Sequence[Patch] = ()) -> list[Face3]:
-    """The panels of a part as faces."""
+def faces(bench: Bench, part: Part, places: Places, moving: Collection[int] = (), glue: Sequence[Numbered] = ()) -> list[Face3]:
+    """The panels of a part as faces, with glue on some areas."""
     made = []
     for i, panel in enumerate(part.panels):
         holes = tuple(space.applied(places[i], space.lifted(hole)) for hole in panel.holes)
         outline = space.applied(places[i], bench.outlines[part.name][i])
-        spots = [patch for patch in glue if patch.panel == i]
-        rings = tuple(space.applied(places[i], space.lifted(patch.ring)) for patch in spots)
-        made.append(Face3(key_of(part.name, panel.name), outline, holes, i in moving, panel.body, rings, tuple(p.side for p in spots)))
+        spots = [(patch, number) for patch, number in glue if patch.panel == i]
+        rings = tuple(space.applied(places[i], space.lifted(patch.ring)) for patch, _ in spots)
+        glued = rings, tuple(patch.side for patch, _ in spots), tuple(number for _, number in spots)
+        made.append(Face3(key_of(part.name, panel.name), outline, holes, i in moving, panel.body, *glued))
     return made
 
 
 def stack_at(bench: Bench, moment: Moment, places: Places) -> Stack:
-    """What lies on what while a step goes on: pairs that lie so before the step or after it, and at these places."""
+    """What lies on what while a step goes on: pairs that lie so before the step or after it, and are near and parallel at these places."""
     before = bench.played.last_before(moment.part.name, moment)
     sides = {**(before.stack.sides if before else {}), **moment.stack.sides}
     if not sides:
         return Stack({})
-    now = lying(bench.folders[moment.part.name], places)
-    return Stack({(i, j): side for (i, j), side in sides.items() if (min(i, j), max(i, j)) in now})
+    i, j = np.array(list(sides)).T
+    middles = np.einsum("pxy,py->px", places[:, :3, :3], moment.folder.middles) + places[:, :3, 3]
+    normals = places[:, :3, 2]
+    flat = np.abs(np.abs((normals[i] * normals[j]).sum(axis=1)) - 1) < _PARALLEL
+    gap = np.abs(((middles[i] - middles[j]) * normals[j]).sum(axis=1))
+    now = flat & (gap <= _LAYERS * moment.part.caliper + LAYER)
+    return Stack({pair: side for (pair, side), lies in zip(sides.items(), now.tolist(), strict=True) if lies})
 
 
 def staged(bench: Bench, moment: Moment, act: Motion, share: float) -> Stage:
     """The stage of a step, `share` of its way done. `act`: its motion, from `acted`."""
     places = act.frames[round(share * (len(act.frames) - 1))]
-    flat = lies_flat(bench, moment)
-    over = bench.inside < 0 if flat else opens_down(bench, moment.part)
-    return Stage(bench, moment.part, stood(bench, moment.part, places, stack_at(bench, moment, places)), act, moment.step.bonds, flat, over)
+    stood_at = stood(bench, moment.part, places, stack_at(bench, moment, places))
+    return Stage(bench, moment.part, stood_at, act, moment.step.bonds, shown_flat(bench, moment), up_in(moment, act))
 
 
 def acted(bench: Bench, moment: Moment) -> Motion:
-    """The motion of a step: a flat part lies in its flat frame, another stands as in the closed box."""
+    """The motion of a step: a part that lies is told in the flat frame of its root, another stands as in the closed box."""
     act = motion(bench.played, moment)
-    return act if lies_flat(bench, moment) else act.based(bench.finals[moment.part.name][act.still])
+    if not shown_flat(bench, moment):
+        return act.based(bench.finals[moment.part.name][act.still])
+    root = moment.folder.index[moment.part.root]
+    return act.based(space.relative(moment.frames[0, act.still], moment.frames[0, root]))
+
+
+def up_in(moment: Moment, act: Motion) -> Up:
+    """The direction that is up in a step, in the frame of its motion."""
+    turn = act.frames[0, act.still, :3, :3] @ moment.frames[0, act.still, :3, :3].T
+    return told(turn @ np.array(moment.step.up or STANDING[0]))
+
+
+def shown_flat(bench: Bench, moment: Moment) -> bool:
+    """Whether a step is shown on a part that lies: flat before and after, or held with one of its sides up."""
+    up = moment.step.up
+    return lies_flat(bench, moment) or (up is not None and abs(up[2]) < UPRIGHT and moment.step.kind != "square")
 
 
 def lies_flat(bench: Bench, moment: Moment) -> bool:
     """Whether a part lies flat before and after a step."""
     before = bench.played.last_before(moment.part.name, moment)
     return moment.flat and (before is None or before.flat)
-
-
-def opens_down(bench: Bench, part: Part) -> bool:
-    """Whether a part lies under its root in the closed box, as a lid does."""
-    root = bench.final(part.name, part.root)
-    if abs(root[2, 2]) < 0.5:
-        return False
-    outlines = bench.folders[part.name].outlines
-    heights = [space.applied(m, o).mean(axis=0)[2] for m, o in zip(bench.finals[part.name], outlines, strict=True)]
-    return float(np.mean(heights)) < float(root[2, 3])

@@ -36,6 +36,8 @@ SLIVER = 0.05
 INSET = 0.01
 """mm: what hides an edge is drawn in by this, so that an edge along the border of what lies in front stays seen."""
 
+Pair = tuple[int, int]
+
 FAR = 1e5
 """mm: larger than any picture; the size of a half-plane."""
 
@@ -139,17 +141,24 @@ def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[
 
 def visible_of(projected: Sequence[Surface], sliver: float = SLIVER) -> list[Seen]:
     """As `visible`, of faces that are projected already."""
+    return visible_with_union(projected, sliver)[0]
+
+
+def visible_with_union(projected: Sequence[Surface], sliver: float = SLIVER) -> tuple[list[Seen], BaseGeometry]:
+    """As `visible_of`, and all that the faces cover."""
     cover, crossings = _covers(projected)
-    regions = _mended([_areas(r) for r in _less([_area_of(s) for s in projected], cover)], projected)
+    whole = union([_area_of(s) for s in projected])
+    regions = _mended([_areas(r) for r in _less([_area_of(s) for s in projected], cover)], projected, whole)
     drawn = [_drawn_edges(s, projected, extra) for s, extra in zip(projected, crossings, strict=True)]
     lines = _less(drawn, offset(cover, -INSET))
     solid = [s for s in projected if not s.edge_on]
     shapes = offset([s.polygon for s in solid], -INSET)
     lines = [_edge_on_lines(s, solid, shapes) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
-    return [
+    seen = [
         Seen(s.face, without_slivers(r, sliver), e, bool(s.normal[2] > 0), _area_of(s).area)
         for s, r, e in zip(projected, regions, lines, strict=True)
     ]
+    return seen, whole
 
 
 def outline(seen: Sequence[Seen], sliver: float = SLIVER) -> tuple[BaseGeometry, BaseGeometry]:
@@ -180,13 +189,20 @@ def contour(polygons: Sequence[BaseGeometry], sliver: float = SLIVER) -> BaseGeo
 
 def without_slivers(shape: BaseGeometry, sliver: float) -> BaseGeometry:
     """The polygons of a shape that are not smaller than `sliver` mm2, with their holes that are not."""
-    kept = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and p.area >= sliver]
+    kept = [p for p in polygons_of(shape) if p.area >= sliver]
     return MultiPolygon([_without_specks(p, sliver) for p in kept]) if len(kept) != 1 else _without_specks(kept[0], sliver)
 
 
+def polygons_of(shapes: Any) -> list[Polygon]:
+    """The polygons of a shape or of several."""
+    return [p for p in shapely.get_parts(shapes) if p.geom_type == "Polygon" and not p.is_empty]
+
+
 def union(shapes: Sequence[BaseGeometry]) -> BaseGeometry:
-    """Shapes as one, on the grid."""
-    return shapely.union_all(shapes, grid_size=GRID) if len(shapes) else Polygon()
+    """Shapes as one, on the grid; one alone is on it already."""
+    if len(shapes) < 2:
+        return shapes[0] if len(shapes) else Polygon()
+    return shapely.union_all(shapes, grid_size=GRID)
 
 
 def _without_specks(shape: Polygon, sliver: float) -> Polygon:
@@ -198,7 +214,10 @@ def _area_of(surface: Surface) -> Polygon:
 
 
 def _less(shapes: Sequence[BaseGeometry], covers: Sequence[BaseGeometry]) -> list[BaseGeometry]:
-    return list(shapely.difference(shapes, covers, grid_size=GRID)) if len(shapes) else []
+    left, over = np.array(shapes, object), np.array(covers, object)
+    some = ~(shapely.is_empty(left) | shapely.is_empty(over)) if len(left) else np.zeros(0, bool)
+    left[some] = shapely.difference(left[some], over[some], grid_size=GRID)
+    return list(left)
 
 
 def offset(shape: Any, by: float) -> Any:
@@ -215,9 +234,8 @@ def _areas(shape: BaseGeometry) -> BaseGeometry:
     return shape
 
 
-def _mended(regions: list[BaseGeometry], projected: Sequence[Surface]) -> list[BaseGeometry]:
+def _mended(regions: list[BaseGeometry], projected: Sequence[Surface], whole: BaseGeometry) -> list[BaseGeometry]:
     """Small areas that three faces hide from one another in a ring, because shallow cuts count as touching, go to the nearest face."""
-    whole = union([_area_of(s) for s in projected])
     if whole.area - sum(r.area for r in regions) < COMPUTED**2:
         return regions
     mended = list(regions)
@@ -245,28 +263,59 @@ def _covers(projected: Sequence[Surface], wanted: Collection[int] | None = None)
             fronts[i].append(b)
         else:
             fronts[j].append(a)
-    return [union(f) for f in fronts], crossings
+    return [_cover(s, f) for s, f in zip(projected, fronts, strict=True)], crossings
+
+
+def _cover(surface: Surface, fronts: Sequence[BaseGeometry]) -> BaseGeometry:
+    """The union of what lies in front of a face; where one of them hides it whole, that one."""
+    if len(fronts) < 2:
+        return union(fronts)
+    whole = np.flatnonzero(shapely.covers(fronts, surface.polygon))
+    return fronts[whole[0]] if len(whole) else union(fronts)
 
 
 def _overlaps(projected: Sequence[Surface], wanted: Collection[int] | None) -> Iterable[tuple[int, int, float, float]]:
     """Pairs i < j whose projections overlap, and how far at most j lies behind i, and before i, mm square to the steeper plane."""
     solid = [n for n, s in enumerate(projected) if not s.edge_on]
     shapes = np.array([projected[n].polygon for n in solid])
-    first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    # drawn in a little, so that the many that only share an edge are not asked what they have in common
+    shrunk = offset(shapes, -10 * GRID)
+    first, second = shapely.STRtree(shrunk).query(shrunk, predicate="intersects")
     keep = first < second
     pairs = [(solid[a], solid[b]) for a, b in zip(first[keep], second[keep], strict=True)]
     pairs = sorted(p for p in pairs if wanted is None or p[0] in wanted or p[1] in wanted)
+    plain, pairs = _apart(projected, pairs)
+    yield from plain
     for (i, j), gap in zip(pairs, _gaps(projected, pairs), strict=True):
         if len(gap):
             weight = min(abs(projected[i].normal[2]), abs(projected[j].normal[2]))
             yield i, j, max(0.0, -float(gap.min()) * weight), max(0.0, float(gap.max()) * weight)
 
 
-def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> list[NDArray[np.float64]]:
+def _apart(projected: Sequence[Surface], pairs: Sequence[Pair]) -> tuple[list[tuple[int, int, float, float]], list[Pair]]:
+    """Pairs of which one lies behind the other all over the upright rectangle that both are in, as `_overlaps` tells them; and the rest."""
+    if not pairs:
+        return [], []
+    shapes = np.array([s.polygon for s in projected])
+    left, right = np.array(pairs, int).T
+    one, two = shapely.bounds(shapes[left]), shapely.bounds(shapes[right])
+    low, high = np.maximum(one[:, :2], two[:, :2]), np.minimum(one[:, 2:], two[:, 2:])
+    planes = np.array([np.zeros(3) if s.edge_on else s.plane for s in projected])
+    slope = planes[right] - planes[left]
+    x, y = np.stack([low[:, 0], high[:, 0]]), np.stack([low[:, 1], high[:, 1]])
+    gaps = slope[:, 0] * x[:, None] + slope[:, 1] * y[None] + slope[:, 2]
+    least, most = gaps.min(axis=(0, 1)), gaps.max(axis=(0, 1))
+    plain = (least > HAND) | (most < -HAND)
+    told = [(i, j, -min(a, 0.0), max(b, 0.0)) for (i, j), a, b, p in zip(pairs, least.tolist(), most.tolist(), plain, strict=True) if p]
+    return told, [pair for pair, p in zip(pairs, plain, strict=True) if not p]
+
+
+def _gaps(projected: Sequence[Surface], pairs: Sequence[Pair]) -> list[NDArray[np.float64]]:
     """For each pair the depth of the second less that of the first at the corners of their overlap; none when they only touch."""
     shapes = np.array([s.polygon for s in projected])
     left, right = (np.array([p[k] for p in pairs], int) for k in (0, 1))
-    common = _overlap(shapes[left], shapes[right])
+    # only signs are read off the corners: plain floats will do, and take half the time
+    common = _overlap(shapes[left], shapes[right], None)
     at, owner = shapely.get_coordinates(common, return_index=True)
     planes = np.array([np.zeros(3) if s.edge_on else s.plane for s in projected])
     slope = (planes[right] - planes[left])[owner] if len(owner) else np.zeros((0, 3))
@@ -274,12 +323,12 @@ def _gaps(projected: Sequence[Surface], pairs: Sequence[tuple[int, int]]) -> lis
     return np.split(gap, np.searchsorted(owner, np.arange(1, len(pairs)))) if pairs else []
 
 
-def _overlap(a: Any, b: Any) -> Any:
+def _overlap(a: Any, b: Any, grid: float | None = GRID) -> Any:
     """The area that two shapes, or each two of two arrays, have in common, without lines along which they only touch.
 
     Empty when it is nothing but noise.
     """
-    common = shapely.intersection(a, b, grid_size=GRID)
+    common = shapely.intersection(a, b, grid_size=grid)
     common = np.array([_areas(shape) for shape in np.atleast_1d(common)], object)
     common[shapely.area(common) <= INSET * INSET] = Polygon()
     return common if np.ndim(a) else common[0]

@@ -29,7 +29,7 @@ from booklet.pdf.canvas import PdfFile
 from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
 
-COVER, TEMPLATES, PRINT_CHECK = "cover", "templates", "print-check"
+COVER, TEMPLATES, PRINT_CHECK, STEPS = "cover", "templates", "print-check", "steps"
 MIME = {".json": "application/json", ".toml": "application/toml"}
 _TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
 
@@ -116,6 +116,8 @@ class _Maker:
     def _section(self, section: Section, first: bool) -> list[Any]:
         text = self.sources[section.file]
         made = markdown.blocks_of(text, self._setting(section.file))
+        if not made:
+            return []
         self._fill_page(made)
         start = [] if first else [blocks.page_break()] if section.start == "page" else [blocks.room(section.room)] if section.room else []
         title = self._title(section.file)
@@ -127,11 +129,11 @@ class _Maker:
         return {section.file: self.texts.markdown(section.file) for section in self.settings.sections if section.file != TEMPLATES}
 
     def _title(self, file: str) -> str:
-        """A section's title: its first heading; a text without one goes on under the one before."""
+        """A section's title: its first heading, else that of the words file; a text with neither goes on under the one before."""
         if file == COVER:
             return self.plan.spec.title
         found = _TITLE.search(self.sources.get(file, ""))
-        return _unescaped(found[1]) if found else ""
+        return _unescaped(found[1]) if found else self.words.get("titles", file) or ""
 
     @property
     def _listed(self) -> int:
@@ -142,7 +144,16 @@ class _Maker:
     def _setting(self, file: str) -> markdown.Setting:
         width, height = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
         pictures = Pictures(
-            self.plan, self.facts, self.settings, self.make, self.labels, self._listed, self._late, height, self.texts.folders
+            self.plan,
+            self.facts,
+            self.settings,
+            self.make,
+            self.labels,
+            self._listed,
+            self._late,
+            height,
+            self.texts.folders,
+            self.words,
         )
         s = self.settings
         return markdown.Setting(self.make, pictures.blocks, self.words.table("signals"), width, s.gutter, s.least_column, f"{file}.md")
@@ -180,11 +191,13 @@ class _Maker:
         self.file.label_pages([(0, "D", "", 1)])
         if self.contents_at:
             self._contents(*self.contents_at)
-        leaf_on = {page: leaf for leaf, page in self.page_of.items()}
+        leaf_on, silent = {page: leaf for leaf, page in self.page_of.items()}, self._silent()
         for number in range(1, self.file.pages + 1):
             with self.file.again(number - 1) as pen:
                 if number in leaf_on:
                     self._template_page(pen, leaf_on[number], number)
+                elif number in silent:
+                    self._foot(pen, f"{number} / {self.file.pages}")
                 elif number > 1:
                     self._head_and_foot(pen, number)
 
@@ -198,12 +211,23 @@ class _Maker:
 
     def _head_and_foot(self, pen: Pen, number: int) -> None:
         """The title and the section above, the page's number below, each clear of the frame."""
-        x0, y0, x1, y1 = self.rect
+        x0, _, x1, y1 = self.rect
         size = self.settings.type.small[0]
         pen.text((x0, y1 + 4.5), self.plan.spec.title, size)
         pen.text((x1, y1 + 4.5), self._section_on(number), size, "end")
         pen.path([(x0, y1 + 3.0), (x1, y1 + 3.0)], STROKES["dimension"])
-        pen.text((x1, y0 - 6.5), self._page_words(number), size, "end")
+        self._foot(pen, self._page_words(number))
+
+    def _foot(self, pen: Pen, said: str) -> None:
+        pen.text((self.rect[2], self.rect[1] - 6.5), said, self.settings.type.small[0], "end")
+
+    def _silent(self) -> range:
+        """The pages of steps that are told without words: nothing else on them is in words either."""
+        at = next((n for n, entry in enumerate(self.entries) if entry.file == STEPS), None)
+        if at is None or not self.facts.wordless:
+            return range(0)
+        after = self.entries[at + 1].page if at + 1 < len(self.entries) else self.file.pages + 1
+        return range(self.entries[at].page, after)
 
     def _section_on(self, number: int) -> str:
         """The first section that begins on the page, else the one that goes on."""

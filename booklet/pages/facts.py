@@ -30,7 +30,7 @@ from booklet.pages.records import (
     PieceFacts,
     SpotFacts,
 )
-from booklet.pages.sentences import signal, steps_of
+from booklet.pages.sentences import selftest_of, signal, steps_of
 from booklet.pages.texts import plain
 from booklet.pages.words import Words
 from booklet.plan import Plan
@@ -86,6 +86,8 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         settings=sum(count * settings(_own(plan, part, piece)) for part, piece, count in plan.templates),
         stops=any(stops(part, piece) for part, piece, _ in plan.templates),
         steps=steps_of(plan, words),
+        wordless=not plan.spec.booklet.words,
+        selftest=selftest_of(plan, words),
         checks=_groups(plan.checks, words),
         warnings=tuple(_warned(plan, c, tell, words) for c in plan.checks if not c.ok),
         detailed=_detailed(plan),

@@ -8,19 +8,24 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from booklet.drawing import layout, marking, ordered, pagemap, scenes
+from booklet.drawing import layout, marking, ordered, pagemap, scenes, stepsigns
 from booklet.drawing.bars import ID1, card_ring, ruled
 from booklet.drawing.pen import STROKES, Pen
+from booklet.drawing.recording import RecordingPen
+from booklet.drawing.signs import Sign
+from booklet.drawing.steps import Shot
 from booklet.errors import refuse
-from booklet.pages import filling, markdown
+from booklet.pages import filling, markdown, strips
 from booklet.pages.filling import HEADING, LEAST_CELL, Box, Draw, Filling
 from booklet.pages.markdown import built
 from booklet.pages.records import Facts, MarkingFacts
 from booklet.pages.settings import Settings
+from booklet.pages.words import Words, words
 from booklet.pdf import blocks
 from booklet.pdf.flow import Picture
 from booklet.pdf.typeset import Typesetter
@@ -83,13 +88,15 @@ class Pictures:
     late: Callable[[float, float], Any]
     frame_height: float
     folders: Sequence[Path] = ()
+    words: Words = field(default_factory=words)
 
     def blocks(self, kind: str, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         """The blocks of a drawing. Raises `BookletError` for a kind that there is not."""
         makers = {
             "cover": self._cover, "bars": self._bars, "contents": self._contents, "sheets": self._sheets,
             "patterns": self._patterns, "maps": self._maps, "cuts": self._cuts, "steps": self._steps,
-            "glue": self._glue, "artwork": self._artwork, "marking": self._marking,
+            "glue": self._glue, "artwork": self._artwork, "marking": self._marking, "signs": self._sign_legend,
+            "step-signs": self._step_legend,
         }  # fmt: skip
         if kind not in makers:
             raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join(makers)}')
@@ -222,21 +229,67 @@ class Pictures:
         return [Picture(width, height, lambda pen: draw_bars(Unlayered(pen), scale, width, self.labels))]
 
     def _steps(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        """All steps; with `legend=first` the signs of the pictures are explained before the first one, in place of a row of steps."""
+        if self.facts.wordless:
+            return self._wordless(width)
         columns, rows = self.settings.steps
         columns = columns if width / columns >= self.settings.least_column else 1
         cells = [self._step(i) for i in range(len(self.facts.steps))]
         head = self.settings.type.heading[1] * 0.3528 + self.settings.type.paragraph_gap + self.settings.type.block_gap
-        room = self.frame_height - head - 1.0
+        room, first = self.frame_height - head - 1.0, 0
         made = []
-        for some, high in pages_of(cells, columns, rows):
-            made += blocks.cell_rows(some, (columns, high), width, room, self.settings.steps_gutter, self.settings.type.step_number)
+        if "legend" in settings and rows > 1:
+            made += [*self._step_legend((), {}, width), blocks.Gap(self.settings.type.block_gap)]
+            first, left = columns * (rows - 1), room - filling.deep(made, width)
+            made += self._rows_of(cells[:first], (columns, rows - 1), width, left)
+        for some, high in pages_of(cells[first:], columns, rows):
+            made += self._rows_of(some, (columns, high), width, room)
         return made
+
+    def _rows_of(self, cells: Sequence[Any], grid: tuple[int, int], width: float, room: float) -> list[Any]:
+        return list(blocks.cell_rows(cells, grid, width, room, self.settings.steps_gutter, self.settings.type.step_number))
 
     def _step(self, index: int) -> Any:
         step, picture = self.facts.steps[index], scenes.step(self.plan, index)
         warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text))
         words = self.make.paragraph(built(step.text))
-        return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box), warning)
+        return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box, self.labels), warning)
+
+    def _wordless(self, width: float) -> list[Any]:
+        """Pictures with signs: no words but figures."""
+        gutter, (columns, rows) = self.settings.steps_gutter, self.settings.wordless
+        columns = max(1, min(columns, int((width + gutter) / (LEAST_CELL + gutter))))
+        rows = max(1, min(rows, int(self.frame_height / LEAST_ROW)))
+        cell = (width - gutter * (columns - 1)) / columns
+        cells = [self._silent(i, strips.Strip(signs, cell, RecordingPen())) for i, signs in enumerate(self._signs)]
+        return blocks.cell_rows(cells, (columns, rows), width, self.frame_height - 1.0, gutter, self.settings.wordless_number)
+
+    def _silent(self, index: int, strip: Any) -> Any:
+        picture = scenes.step(self.plan, index)
+        bare = replace(picture, named=()) if isinstance(picture, Shot) else picture
+        return blocks.Cell(str(index + 1), strip, lambda pen, box: bare.draw(Unlayered(pen), box))
+
+    @cached_property
+    def _signs(self) -> tuple[tuple[Sign, ...], ...]:
+        return strips.strips(self.plan, self.words, self.facts.steps)
+
+    def _sign_legend(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        """The signs that stand under the pictures, with their words."""
+        names, columns = strips.used(self._signs), self._across("signs", settings)
+        mark = self.words("glue", self.plan.spec.glue.kind, "mark")
+        said = [self.words("signs", name).replace("{mark}", mark) for name in names]
+        columns = max(1, min(columns, int(width / LEAST_CELL)))
+        high = strips.legend_height(names, columns)
+        return [self._one(lambda pen, box: strips.draw_legend(pen, names, said, columns, box), width, high)]
+
+    def _step_legend(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        """The signs within the pictures, with their words."""
+        high = stepsigns.step_legend_height(RecordingPen(), width, self.labels)
+        return [self._one(lambda pen, box: stepsigns.draw_step_legend(pen, box, self.labels), width, high)]
+
+
+LEAST_ROW = 55.0
+"""mm: a row of steps without words is not made lower (chosen by looking)."""
 
 
 def pages_of(cells: Sequence[blocks.Cell], columns: int, rows: int) -> Iterator[tuple[Sequence[blocks.Cell], int]]:

@@ -203,7 +203,7 @@ class GlueTable:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """All that a template can ask for."""
+    """All that a template can ask for. `wordless`: the steps are pictures with signs; `selftest`: what to check before gluing."""
 
     title: str
     style: StyleWords
@@ -223,6 +223,8 @@ class Facts:
     settings: int
     stops: bool
     steps: tuple[StepFacts, ...]
+    wordless: bool
+    selftest: tuple[str, ...]
     checks: tuple[CheckGroup, ...]
     warnings: tuple[CheckFacts, ...]
     longest: str

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
-from booklet import space
-from booklet.folding import folder
-from booklet.net import Bond, Fold, Part, Step
+from booklet import selftest
+from booklet.net import Step
+from booklet.pages.figures import Figures
+from booklet.pages.telling import Telling
 from booklet.pages.words import Words
 from booklet.plan import Plan
 
@@ -61,103 +60,127 @@ def _warning_key(plan: Plan, words: Words, step: Step) -> str:
 
 def sentence(plan: Plan, words: Words, step: Step) -> str:
     """The words of a step. Raises `BookletError` when the layout has none for it."""
-    way = plan.thickness.way
-    text = words.get("steps", way, step.words) or words("steps", step.words)
-    return words.filled(text, f"steps.{step.words}", **_given(plan, words, step))
+    told = Telling(plan, step)
+    key = _key(told, words)
+    text = words.get("steps", plan.thickness.way, key) or words("steps", key)
+    return words.filled(text, f"steps.{key}", **_Given(told, words).all())
 
 
-def _given(plan: Plan, words: Words, step: Step) -> Mapping[str, str]:
-    """All that a sentence may ask for."""
-    part, glue = plan.net.part[step.part], plan.spec.glue.kind
-    folds = [part.fold[name] for name, _ in step.folds]
-    bonds = [plan.net.bonds[b] for b in step.bonds]
-    flaps = list(dict.fromkeys(b.panels[0][1] for b in bonds if b.panels[0][0] == part.name))
-    onto = list(dict.fromkeys(b.panels[1][1] for b in bonds if b.panels[1][0] == part.name))
-    moved, roots = _moved(part, folds), [f.parent for f in folds]
-    return {
-        "part": words("parts", part.role),
-        "count": words.count(len(folds)),
-        "angle": _angle(words, step),
-        "end": _end(words, folds),
-        "face_up": words("faces", _face_up(plan, part, step)),
-        "moved_they_stand": words("said", "stands" if len(moved) == 1 else "stand"),
-        "moved_they_lie": words("said", "lies" if len(moved) == 1 else "lie"),
-        "moved_them": words("lists", "it" if len(moved) == 1 else "them"),
-        "glue_noun": words("glue", glue, "mark"),
-        "moved": _names(words, part, moved),
-        "moved_roles": _roles(words, part, moved),
-        "moved_roots": _names(words, part, roots),
-        "moved_root_roles": _roles(words, part, roots),
-        "flaps": _names(words, part, flaps),
-        "flaps_them": words("lists", "it" if len(flaps) == 1 else "them"),
-        "onto": _names(words, part, onto),
-        "ring_wall": _names(words, part, [_wall_of(part, name) for name in onto[:1]]),
-        "face": words("faces", _face(plan, bonds)),
-        "side": _names(words, part, _opposite(part, moved)),
-        "glue": words("glue", glue, "verb"),
-        "press": words("glue", glue, "press"),
-    }
+def _key(told: Telling, words: Words) -> str:
+    """The key of a step's sentence: a closing panel whose tuck flap goes in is told as closing, a flap that comes along has its own."""
+    if told.step.words == "fold" and told.tucked:
+        return "close"
+    carried = f"{told.step.words}-carried"
+    return carried if told.carries_flap and words.get("steps", carried) else told.step.words
 
 
-def _angle(words: Words, step: Step) -> str:
-    """How far the first fold of a step is turned at its end, or at most on its way."""
-    frames = [step.folds, *step.path]
-    most = max((abs(angle) for frame in frames for name, angle in frame if name == step.folds[0][0]), default=0.0) if step.folds else 0.0
-    return words.filled(words("said", "degrees"), "said.degrees", n=f"{most:g}")
+@dataclass(frozen=True)
+class _Given:
+    """All that a sentence may ask for, in words."""
+
+    told: Telling
+    words: Words
+
+    def all(self) -> Mapping[str, str]:
+        """What may stand in braces, by name."""
+        return {**self._part(), **self._moved(), **self._glued(), **self._measures()}
+
+    def _part(self) -> Mapping[str, str]:
+        told, role = self.told, self.words("parts", self.told.part.role)
+        count = len(told.part.pieces)
+        parted = self._said("pieces", n=self.words.count(count), part=role) if told.parted and count > 1 else self._said("whole", part=role)
+        return {
+            "part": role,
+            "whole": parted,
+            "alike": self._said("alike") if any(piece.template != piece.name for piece in told.part.pieces) else "",
+            "face_up": self.words("faces", told.face_up),
+            "end_up": self._end_up(told.end_up),
+            "copies": str(told.plan.spec.booklet.copies),
+        }
+
+    def _moved(self) -> Mapping[str, str]:
+        told, one = self.told, len(self.told.moved) == 1
+        return {
+            "moved": self._names(told.moved),
+            "moved_roots": self._names(told.roots),
+            "moved_they_stand": self._said("stands" if one else "stand"),
+            "moved_they_lie": self._said("lies" if one else "lie"),
+            "moved_them": self.words("lists", "it" if one else "them"),
+            "way": self._said(told.way) if told.way else "",
+            "lies_on": self._names(told.lies_on),
+            "end": self._end(told.moved),
+            "tucks": self._names(told.tucks),
+            "slot": self._names((told.slot,) if told.slot else ()),
+        }
+
+    def _glued(self) -> Mapping[str, str]:
+        told, kind = self.told, self.told.plan.spec.glue.kind
+        held = {key: self.words("glue", kind, key) for key in ("press", "press_inside")}
+        return {
+            "flaps": self._names(told.flaps),
+            "flaps_lie": self._said("lies_on" if len(told.flaps) == 1 else "lie_on", flaps=self._names(told.flaps)),
+            "flaps_them": self.words("lists", "it" if len(told.flaps) == 1 else "them"),
+            "seams": self._said("seam" if len(told.flaps) == 1 else "seams"),
+            "onto": self._names(told.onto),
+            "over": self._names(told.over),
+            "face": self.words("faces", told.face),
+            "glue": self.words("glue", kind, "verb"),
+            "glue_noun": self.words("glue", kind, "mark"),
+            **{key: self.words.filled(text, f"glue.{kind}.{key}", s=self.words("glue", kind, "seconds")) for key, text in held.items()},
+        }
+
+    def _measures(self) -> Mapping[str, str]:
+        return {"angle": self._degrees(self.told.turned), "corner": self._degrees(self.told.corners)}
+
+    def _degrees(self, found: Iterable[float]) -> str:
+        figures = self.words.listed(f"{round(angle, 1):g}" for angle in found)
+        return self._said("degrees", n=figures)
+
+    def _said(self, key: str, **given: str) -> str:
+        return self.words.filled(self.words("said", key), f"said.{key}", **given)
+
+    def _end_up(self, end: str) -> str:
+        said = self.words.get("ends", end)
+        return self._said("its_end", end=said) if said else self._names((end,))
+
+    def _end(self, moved: Iterable[str]) -> str:
+        """Which end a closing panel closes, "the top"; where its name tells none, the part that it closes."""
+        ends = (self.words.get("ends", name.partition(".")[0].rpartition("-")[2]) for name in moved)
+        return self._said("whole", part=next((end for end in ends if end), self.words("parts", self.told.part.role)))
+
+    def _names(self, panels: Iterable[str]) -> str:
+        panel = self.told.part.panel
+        return self.words.panels(((name, panel[name].role) for name in dict.fromkeys(panels)), told=True)
 
 
-def _end(words: Words, folds: list[Fold]) -> str:
-    """Which end a closing panel closes."""
-    ends = (words.get("ends", fold.child.rpartition("-")[2]) for fold in folds)
-    return next((end for end in ends if end), "")
+def selftest_of(plan: Plan, words: Words) -> tuple[str, ...]:
+    """The checks before anything is glued, a sentence each, with figures as a ruler shows them."""
+    tell = Figures(plan.spec.units)
+    return tuple(_checked(plan, words, tell, one) for one in selftest.tests(plan.net, plan.spec.booklet.grid.mark))
 
 
-def _face_up(plan: Plan, part: Part, step: Step) -> str:
-    """Which face of a flat part is up."""
-    normal = space.matrix(part.places[0])[:3, 2]
-    marked = step.up is None or float(normal @ np.array(step.up)) > 0
-    return "inside" if marked == (plan.net.marks == "inside") else "outside"
+def _checked(plan: Plan, words: Words, tell: Figures, one: selftest.Test) -> str:
+    part = plan.net.part[one.panels[0][0]]
+    given = {"part": words("parts", part.role), "length": tell.length(one.mm)}
+    match one:
+        case selftest.Meeting():
+            given |= {"first": _panels(plan, words, [one.first]), "second": _panels(plan, words, [one.second])}
+        case selftest.Sums():
+            given |= {"ones": _panels(plan, words, one.ones), "others": _panels(plan, words, one.others)}
+        case selftest.Longer():
+            given |= {"panel": _panels(plan, words, [one.panel]), "over": _panels(plan, words, [one.over]), "by": tell.length(one.by)}
+        case _:
+            given["panel"] = _panels(plan, words, [one.panel])
+    return words.filled(words("selftest", one.kind), f"selftest.{one.kind}", **given)
 
 
-def _moved(part: Part, folds: list[Fold]) -> list[str]:
-    """The panels that a step moves; glue flaps that are joined to one of them, and what hangs on one, go with it unsaid."""
-    names = [f.child for f in folds]
-    led = [f.child for f in folds if f.parent not in names]
-    return [name for name in led if part.panel[name].role != "glue-flap"] or names
-
-
-def _names(words: Words, part: Part, panels: Iterable[str]) -> str:
-    return words.panels(((name, part.panel[name].role) for name in dict.fromkeys(panels)), told=True)
-
-
-def _wall_of(part: Part, name: str) -> str:
-    """A flap may meet the hem of a low wall alone: the wall that the hem hangs on is what is folded."""
-    hem = part.panel[name].role == "hem"
-    return next(fold.parent for fold in part.folds if fold.child == name) if hem else name
-
-
-def _roles(words: Words, part: Part, panels: Iterable[str]) -> str:
-    """What panels are, without their numbers: "hems"."""
-    roles = dict.fromkeys(part.panel[name].role for name in panels)
-    return words.listed(words("roles", role, "many") for role in roles)
-
-
-def _face(plan: Plan, bonds: list[Bond]) -> str:
-    """Whether the flaps of the bonds lie on the inside or on the outside of what they are glued to."""
-    marked = not bonds or bonds[0].faces[1] == "marked"
-    return "inside" if marked == (plan.net.marks == "inside") else "outside"
-
-
-def _opposite(part: Part, moved: list[str]) -> list[str]:
-    """The wall across from the one that a closing panel hangs on: its tuck flap slides behind that one."""
-    hung = [f.parent for f in part.folds if f.child in moved and part.panel[f.child].role == "closing"]
-    if not hung:
-        return []
-    fold = folder(part)
-    normals = fold.places(fold.final)[:, :3, 2]
-    own = normals[fold.index[hung[0]]]
-    walls = [panel.name for panel in part.panels if panel.role == "wall"]
-    return [name for name in walls if float(own @ normals[fold.index[name]]) < -0.9][:1]
+def _panels(plan: Plan, words: Words, named: Iterable[selftest.Named]) -> str:
+    """Panels of one part in a sentence, with the part where another has a panel of that name."""
+    found = list(named)
+    part = plan.net.part[found[0][0]]
+    said = words.panels(((name, part.panel[name].role) for _, name in found), told=True)
+    twice = any(name in other.panel for other in plan.net.parts if other is not part for _, name in found)
+    return words.filled(words("selftest", "of"), "selftest.of", panel=said, part=words("parts", part.role)) if twice else said
 
 
 def labels(plan: Plan, words: Words) -> dict[str, str]:

@@ -35,6 +35,8 @@ class Settings:
     type: Type
     steps: tuple[int, int]
     steps_gutter: float
+    wordless: tuple[int, int]
+    wordless_number: float
     heights: Mapping[str, float]
     across: Mapping[str, int]
     sections: tuple[Section, ...]
@@ -68,6 +70,8 @@ def _settings(data: Mapping[str, Any]) -> Settings:
         type=_type(data["type"]),
         steps=(int(_positive(steps["columns"])), int(_positive(steps["rows"]))),
         steps_gutter=_positive(steps["gutter"]),
+        wordless=(int(_positive(steps["wordless_columns"])), int(_positive(steps["wordless_rows"]))),
+        wordless_number=_positive(steps["wordless_number"]),
         heights={kind: _positive(value) for kind, value in drawings["height"].items()},
         across={kind: int(_positive(value)) for kind, value in drawings["across"].items()},
         sections=tuple(Section(**section) for section in data["sections"]),

@@ -152,14 +152,26 @@ class Words:
         return self.listed(said for role, names in groups.items() for said in self._group(role, names, told))
 
     def _group(self, role: str, names: list[str], told: bool) -> list[str]:
-        numbers = [name.rpartition("-")[2] for name in names]
-        if len(names) == 1 or not all(n.isdigit() for n in numbers):
-            return [self._one(name, role, told) for name in names]
-        return [f"{self('roles', role, 'many')} {self.numbers(map(int, numbers))}"]
+        numbers = [_number(name) for name in names]
+        if len(names) == 1 or not all(numbers):
+            return [self._one(name, role, told) for name in sorted(names, key=lambda name: name.partition(".")[2])]
+        return [f"{self('roles', role, 'many')} {self._run(numbers)}"]
 
     def _one(self, name: str, role: str, told: bool) -> str:
+        """One panel; in a sentence one alone has its article, and so has one of an end: "the top tuck flap"."""
         said = self.panel(name, role)
-        return self.get("roles", role, "told") or said if told and said == self("roles", role, "one") else said
+        if not told or _number(name):
+            return said
+        stem = name.partition(".")[0]
+        if end := self.get("ends", stem.rpartition("-")[2]):
+            whole, half = self.get("roles", role, "told_end"), said[len(self.panel(stem, role)) :]
+            return self.filled(whole, f"roles.{role}.told_end", n=end) + half if whole else said
+        return self.get("roles", role, "told") or said if said == self("roles", role, "one") else said
+
+    def _run(self, numbers: Iterable[str]) -> str:
+        """Numbers, some with the letter of a half: "1 to 4", "1a and 3a"."""
+        each = sorted(numbers, key=lambda n: (int(re.sub(r"\D", "", n)), n))
+        return self.numbers(map(int, each)) if all(n.isdigit() for n in each) else self.listed(each)
 
     def numbers(self, found: Iterable[int]) -> str:
         """Numbers as they are said, a run of three or more by its ends: "1 to 4", "1 and 3"."""
@@ -175,6 +187,13 @@ class Words:
     def option(self, style: str, name: str) -> str:
         """The help for an option of a style."""
         return self("styles", style, "options", name)
+
+
+def _number(name: str) -> str:
+    """The number in a panel's name with the letter of its half: wall-1 has "1", wall-1.a "1a", splice-strip-1.2 "1", base none."""
+    face, _, half = name.partition(".")
+    number = face.rpartition("-")[2]
+    return number + ("" if half.isdigit() else half) if number.isdigit() else ""
 
 
 @dataclass(frozen=True, slots=True)

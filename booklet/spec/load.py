@@ -181,7 +181,7 @@ def _page(v: Mapping[str, Any]) -> Page:
 
 def _booklet(v: Mapping[str, Any], shipped: Shipped) -> Booklet:
     layout = v["booklet.layout"]
-    return Booklet(layout, v["booklet.units"], v["booklet.language"], v["booklet.copies"], own_layout(shipped, layout))
+    return Booklet(layout, v["booklet.units"], v["booklet.language"], v["booklet.copies"], own_layout(shipped, layout), v["booklet.words"])
 
 
 def _box(reading: _Reading, options: Sequence[Option]) -> dict[str, Value]:

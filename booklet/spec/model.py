@@ -102,13 +102,17 @@ class Glue:
 
 @dataclass(frozen=True, slots=True)
 class Booklet:
-    """How it is told. `layout`: a shipped layout's name, or as written; `folder`: a maker's own layout, else None."""
+    """How it is told. `layout`: a shipped layout's name, or as written; `folder`: a maker's own layout, else None.
+
+    `words`: whether the steps are told in words; else they are pictures with signs.
+    """
 
     layout: str = "home"
     units: Units = "mm"
     language: str = "en"
     copies: int = 1
     folder: Path | None = None
+    words: bool = True
 
     @property
     def grid(self) -> Grid:

@@ -124,6 +124,7 @@ def _booklet(shipped: Shipped) -> dict[str, Key]:
         "units": Key(choice("mm", "in"), "mm"),
         "language": Key(choice(*shipped.languages), shipped.languages[0] if shipped.languages else None),
         "copies": Key(count(MOST_COPIES, "number of copies"), 1),
+        "words": Key(flag, True),
     }
 
 

@@ -15,12 +15,12 @@ WIDTH = 100
 
 _FIGURES: dict[Units, dict[str, str]] = {
     "mm": {
-        "length": "95 mm", "width": "80 mm", "height": "100 mm", "other": '"12.5 cm" or "4 7/8 in"',
+        "length": "95 mm", "width": "80 mm", "height": "36 mm", "other": '"12.5 cm" or "4 7/8 in"',
         "clearance": "6 mm", "headroom": "8 mm", "sheet": "A3", "edge": "6 mm", "gap": "3 mm", "grammage": "250 gsm",
         "paper": "A4", "margin": "6.35 mm", "overlap": "10 mm", "ruler": "0.5 mm",
     },
     "in": {
-        "length": "3 3/4 in", "width": "3 1/4 in", "height": "4 in", "other": '"4.9 in" or "125 mm"',
+        "length": "3 3/4 in", "width": "3 1/4 in", "height": "1 1/2 in", "other": '"4.9 in" or "125 mm"',
         "clearance": "1/4 in", "headroom": "3/8 in", "sheet": "12x12 in", "edge": "1/4 in", "gap": "1/8 in", "grammage": "90 lb cover",
         "paper": "Letter", "margin": "1/4 in", "overlap": "3/8 in", "ruler": "1/16 in",
     },
@@ -74,6 +74,7 @@ layout = "home"  # or the path of a layout folder of your own
 units = "{units}"  # "mm" or "in": what sizes are told in; they are put on marks of {ruler}
 language = "en"
 copies = 1  # how many boxes
+words = true  # false: the steps are pictures with signs only, for who does not read the language
 """
 
 

@@ -10,8 +10,8 @@ from booklet import plane, space
 from booklet.drawing.motion import Group, Motion, free_middle, shifts_apart
 from booklet.drawing.scene import Face3, Points, Scene
 from booklet.drawing.stage import Bench, Stage, faces, stood, up_in
+from booklet.drawing.surface import View
 from booklet.drawing.thing import outlines
-from booklet.drawing.view import View
 from booklet.folding import outward
 from booklet.net import Fold, Loop, Part
 from booklet.replay import Moment

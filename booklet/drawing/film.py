@@ -21,7 +21,7 @@ from booklet.drawing.scene import Points, Scene
 from booklet.drawing.sight import Patch
 from booklet.drawing.stage import UPRIGHT, Bench, Stage, acted, key_of, shown_flat, staged
 from booklet.drawing.steps import FlatShot, Run, Shot, Sign, StepPicture, TrialShot, TurnShot
-from booklet.drawing.view import View
+from booklet.drawing.surface import View
 from booklet.net import Fold
 from booklet.replay import Moment
 from booklet.steps.upright import STANDING, Up

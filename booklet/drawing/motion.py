@@ -15,8 +15,8 @@ import shapely
 from numpy.typing import NDArray
 
 from booklet import plane, space
-from booklet.drawing.picture import arc
 from booklet.drawing.scene import Points
+from booklet.drawing.ways import arc
 from booklet.folding import child_side
 from booklet.net import Bond, Fold, Net, Part
 from booklet.replay import PARTS, Moment, Replay

@@ -63,7 +63,9 @@ class Notes:
     @cached_property
     def arrows(self) -> BaseGeometry:
         """What arrows take up."""
-        return shapely.buffer(shapely.MultiLineString(list(self.painted.arrows)), CLEAR, quad_segs=1)
+        near = shapely.buffer(shapely.MultiLineString(list(self.painted.arrows)), CLEAR, quad_segs=1)
+        shapely.prepare(near)
+        return near
 
     def corner(self, size: float) -> Point:
         """The middle of a free square as near as can be to the lower left corner, taken from now on."""

@@ -16,7 +16,7 @@ from booklet import space
 from booklet.drawing.picture import VIEWS
 from booklet.drawing.scene import Face3, Points, Scene
 from booklet.drawing.stage import UPRIGHT, Stage
-from booklet.drawing.view import View
+from booklet.drawing.surface import View
 from booklet.steps.upright import STANDING, Up
 
 FLAT_VIEWS = tuple(View(azimuth, elevation) for elevation in (45.0, 60.0) for azimuth in (-32.0, 32.0, 148.0, -148.0))

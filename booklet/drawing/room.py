@@ -99,10 +99,10 @@ class Room:
         if inside is not None:
             shapely.prepare(inside)
         searched = None
-        for reach in _NEAR:
+        for reach in (min(far, one) for one in _NEAR):
             window = self._window(near, reach, inside, tall, wide)
             found = self._nearest(tall, wide, near, window, inside, hatched) if window != searched else None
-            if (found and math.dist(found, near) <= reach) or reach >= far:
+            if (found and math.dist(found, near) <= reach) or reach == far:
                 return found
             searched = window if found is None else None
         return None

@@ -17,8 +17,8 @@ from booklet.drawing.pose import HOME
 from booklet.drawing.scene import Points, Scene
 from booklet.drawing.stage import Bench, bench_of, faces, stack_at, stood
 from booklet.drawing.steps import StepPicture, extent, fitting
+from booklet.drawing.surface import View
 from booklet.drawing.thing import outlines
-from booklet.drawing.view import View
 from booklet.net import Part
 from booklet.plan import Plan
 

@@ -17,7 +17,8 @@ from booklet.drawing.pen import LAYER_OF, STROKES, Pen, box
 from booklet.drawing.picture import LOOK, Box, Looked, paint
 from booklet.drawing.scene import Points, Scene
 from booklet.drawing.stepsigns import ROUND, draw_turned_over, draw_turned_round
-from booklet.drawing.view import SLIVER, View
+from booklet.drawing.surface import View
+from booklet.drawing.view import SLIVER
 from booklet.net import Part
 from booklet.plane import Affine, bounds
 

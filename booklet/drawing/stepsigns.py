@@ -153,4 +153,3 @@ _SAMPLES: Mapping[str, Callable[[Pen, float, float], None]] = {
     "step_round": lambda pen, x, y: draw_turned_round(pen, (x + SAMPLE / 2, y)),
     "step_closer": _closer,
 }
-

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from booklet.drawing.scene import Points
-from booklet.drawing.view import View
+from booklet.drawing.surface import View
 from booklet.net import Item
 
 _SIDES = 48

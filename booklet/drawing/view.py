@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -21,14 +20,8 @@ from shapely import LineString, MultiLineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from booklet.drawing.scene import Face3, Points
-from booklet.space import cos_sin
+from booklet.drawing.surface import GRID, Surface, View, surfaces
 from booklet.tolerance import COMPUTED, HAND, SAME_POINT
-
-GRID = 1e-4
-"""mm: flat geometry is computed on a grid this fine. On plain floats a union of several faces can lose whole areas."""
-
-EDGE_ON = 3e-3
-"""Sine of the angle under which a face counts as seen edge-on: it is a line, hides nothing and has no seen area."""
 
 SLIVER = 0.05
 """mm2: smaller pieces of what is seen are dropped; they are float noise or gaps that no pen can show."""
@@ -40,28 +33,6 @@ Pair = tuple[int, int]
 
 FAR = 1e5
 """mm: larger than any picture; the size of a half-plane."""
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """A direction of sight. Degrees.
-
-    At azimuth 0 the viewer stands in front (on the side of -y) and sees x run to the right; a positive azimuth takes
-    the viewer round to the right, anticlockwise as seen from above. The elevation is how far the view looks down.
-    """
-
-    azimuth: float = -32.0
-    elevation: float = 30.0
-
-    @property
-    def frame(self) -> Points:
-        """Three unit rows: right, up and towards the viewer."""
-        (ca, sa), (ce, se) = cos_sin(self.azimuth), cos_sin(self.elevation)
-        return np.array([[ca, sa, 0.0], [-sa * se, ca * se, ce], [sa * ce, -ca * ce, se]])
-
-    def project(self, points: Points) -> Points:
-        """Points of shape (n, 3) as x to the right, y up and depth, which grows towards the viewer; mm, true to scale."""
-        return np.asarray(points, float) @ self.frame.T
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,55 +56,6 @@ class Seen:
         return self.region.area / self.area if self.area > 0 else 0.0
 
 
-@dataclass(frozen=True)
-class Surface:
-    """A face as projected: rings of (x, y, depth), and its plane as depth = slope . (x, y) + rise."""
-
-    face: Face3
-    rings: tuple[Points, ...]
-
-    @cached_property
-    def normal(self) -> Points:
-        """Unit normal of the marked face in the frame of the view."""
-        x, y, z = (self.rings[0] - self.rings[0][0]).T
-        total = np.array([_turning(y, z), _turning(z, x), _turning(x, y)])
-        return total / max(float(np.sqrt(total @ total)), SAME_POINT)
-
-    @property
-    def edge_on(self) -> bool:
-        """Whether the face is seen as a line."""
-        return abs(float(self.normal[2])) < EDGE_ON
-
-    @cached_property
-    def plane(self) -> Points:
-        """Three figures: depth = p[0] x + p[1] y + p[2]. Only for a face that is not edge-on."""
-        nx, ny, nz = self.normal
-        at = self.rings[0].mean(axis=0)
-        return np.array([-nx / nz, -ny / nz, float(self.normal @ at) / nz])
-
-    @cached_property
-    def polygon(self) -> Polygon:
-        """The projection, its corners on the grid."""
-        shell, *holes = (np.round(ring[:, :2] / GRID) * GRID for ring in self.rings)
-        shape: Polygon = shapely.polygons(shell, holes or None)
-        return shape if shape.is_valid else shape.buffer(0)
-
-    @cached_property
-    def edges(self) -> Points:
-        """Every edge, shape (m, 2, 3)."""
-        return np.concatenate([np.stack([ring, np.concatenate([ring[1:], ring[:1]])], axis=1) for ring in self.rings])
-
-
-def _turning(a: Points, b: Points) -> float:
-    """Twice the area of a ring in the plane of two coordinates; the first corner is the origin."""
-    return float(a[:-1] @ b[1:] - b[:-1] @ a[1:])
-
-
-def surfaces(faces: Iterable[Face3], view: View) -> list[Surface]:
-    """The faces projected."""
-    return [Surface(f, tuple(view.project(ring) for ring in f.rings)) for f in faces]
-
-
 def visible(faces: Sequence[Face3], view: View, sliver: float = SLIVER) -> list[Seen]:
     """What is seen of each face, in the order given. `sliver`, mm2: smaller pieces are left out."""
     return visible_of(surfaces(faces, view), sliver)
@@ -147,10 +69,15 @@ def visible_of(projected: Sequence[Surface], sliver: float = SLIVER) -> list[See
 def visible_with_union(projected: Sequence[Surface], sliver: float = SLIVER) -> tuple[list[Seen], BaseGeometry]:
     """As `visible_of`, and all that the faces cover."""
     cover, crossings = _covers(projected)
-    whole = union([_area_of(s) for s in projected])
-    regions = _mended([_areas(r) for r in _less([_area_of(s) for s in projected], cover)], projected, whole)
-    drawn = [_drawn_edges(s, projected, extra) for s, extra in zip(projected, crossings, strict=True)]
-    lines = _less(drawn, offset(cover, -INSET))
+    left = [_areas(r) for r in _less([_area_of(s) for s in projected], cover)]
+    # what is hidden whole adds nothing to what is covered, and its edges are those of what hides it where they are seen at all
+    whole = union([s.polygon for s, r in zip(projected, left, strict=True) if not r.is_empty])
+    regions = _mended(left, projected, whole)
+    shown = [n for n, r in enumerate(regions) if not r.is_empty]
+    lines: list[BaseGeometry] = [MultiLineString() for _ in projected]
+    drawn = [_drawn_edges(projected[n], projected, crossings[n]) for n in shown]
+    for n, line in zip(shown, _less(drawn, offset([cover[n] for n in shown], -INSET)), strict=True):
+        lines[n] = line
     solid = [s for s in projected if not s.edge_on]
     shapes = offset([s.polygon for s in solid], -INSET)
     lines = [_edge_on_lines(s, solid, shapes) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]

@@ -20,6 +20,7 @@ from booklet.net import Bond, Fold, Net, Part, Step
 from booklet.overlap import seen_from
 from booklet.plan import Plan
 from booklet.replay import Moment
+from booklet.steps.upright import resting
 
 Vector = NDArray[np.float64]
 Side = Literal["inside", "outside"]
@@ -74,14 +75,26 @@ class Telling:
     @cached_property
     def moved(self) -> tuple[str, ...]:
         """The panels that a step moves; what is joined to one of them or hangs on one goes with it unsaid."""
-        names = [fold.child for fold in self.folds]
-        led = [fold.child for fold in self.folds if fold.parent not in names]
-        return tuple(name for name in led if self.part.panel[name].role not in _CARRIED) or tuple(names)
+        children = [fold.child for fold in self.folds]
+        led = [self._mover(fold) for fold in self.folds if fold.parent not in children]
+        said = [name for name in led if self.part.panel[name].role not in _CARRIED]
+        return tuple(dict.fromkeys(said)) or tuple(children)
+
+    def _mover(self, fold: Fold) -> str:
+        """Of two panels the one that is moved: where the larger part of a flat rests, what it hangs on comes over it."""
+        resting = self._resting
+        turned = self.step.kind != "square" and self.folder.index[fold.child] in resting and self.folder.index[fold.parent] not in resting
+        return fold.parent if turned else fold.child
+
+    @cached_property
+    def _resting(self) -> frozenset[int]:
+        return resting(self.moment)
 
     @cached_property
     def roots(self) -> tuple[str, ...]:
         """The panels on which those hang."""
-        return tuple(dict.fromkeys(fold.parent for fold in self.folds if fold.child in self.moved))
+        ends = ((fold.parent, fold.child) for fold in self.folds)
+        return tuple(dict.fromkeys(a if b in self.moved else b for a, b in ends if {a, b} & set(self.moved)))
 
     @cached_property
     def flaps(self) -> tuple[str, ...]:

@@ -120,10 +120,7 @@ class Telling:
     @cached_property
     def carries_flap(self) -> bool:
         """Whether the flaps that are glued move with what is folded."""
-        moved = set(self.moved)
-        for fold in self.folder.outward:
-            moved |= {fold.child} if fold.parent in moved else set()
-        return bool(self.flaps) and set(self.flaps) <= moved
+        return bool(self.flaps) and not {self.folder.index[name] for name in self.flaps} & self._resting
 
     @cached_property
     def lies_on(self) -> tuple[str, ...]:

@@ -193,7 +193,14 @@ def test_a_booklet_in_inches_tells_the_box_in_inches() -> None:
 
 def test_the_hazard_of_the_glue_is_told_before_the_step_that_glues() -> None:
     steps = next(entry.page for entry in made().entries if entry.file == "steps")
-    assert text_of(steps).count("CAUTION") == 2 and "195" in text_of(steps)
+    whole = text_of(steps) + text_of(steps + 1)
+    assert whole.count("CAUTION") == 2 and whole.index("Knife") < whole.index("Cut out") < whole.index("195") < whole.index("Press for")
+
+
+def test_the_signs_of_the_pictures_are_explained_over_the_first_steps() -> None:
+    page = next(entry.page for entry in made().entries if entry.file == "steps")
+    assert text_of(page).index("valley fold: towards you") < text_of(page).index("Cut out the")
+    assert "what moves" not in text_of(page + 1)
 
 
 # A maker's own layout ---------------------------------------------------------------------------------------------
@@ -429,8 +436,15 @@ def test_two_warnings_under_each_other_leave_one_step_less_on_the_page() -> None
         return blocks.Cell("1", "Fold.", lambda pen, box: None, "mind" if warned else None)
 
     cells = [cell(True), cell(True), *(cell(False) for _ in range(4))]
-    assert [(len(some), rows) for some, rows in pages_of(cells, 1, 3)] == [(2, 2), (3, 3), (1, 3)]
+    assert [(len(some), rows) for some, rows in pages_of(cells, 1, 3)] == [(2, 2), (2, 2), (2, 2)]
     assert [(len(some), rows) for some, rows in pages_of(cells, 2, 3)] == [(6, 3)]
+
+
+def test_the_last_page_of_steps_never_has_one_row_alone_after_a_full_one() -> None:
+    for count in range(1, 40):
+        pages = list(pages_of([blocks.Cell("1", "Fold.", lambda pen, box: None)] * count, 2, 3))
+        assert sum(len(some) for some, _ in pages) == count and all(len(some) <= 2 * high for some, high in pages)
+        assert len(pages) == math.ceil(count / 6) and (len(pages) == 1 or len(pages[-1][0]) > 2)
 
 
 def test_a_long_length_is_told_in_the_unit_that_suits_it() -> None:

@@ -10,10 +10,11 @@ import shapely
 
 from booklet.drawing.lines import NEAR, apart, joined, tidy
 from booklet.drawing.pen import STROKES, TINT
-from booklet.drawing.picture import LOOK, VIEWS, arc, draw, fit
+from booklet.drawing.picture import LOOK, VIEWS, draw, fit
 from booklet.drawing.recording import Record, RecordingPen
 from booklet.drawing.scene import Face3, Scene
-from booklet.drawing.view import View
+from booklet.drawing.surface import View
+from booklet.drawing.ways import arc
 from booklet.space import applied, turned
 
 TOP = View(0, 90)

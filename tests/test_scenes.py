@@ -22,7 +22,7 @@ from booklet.drawing.recording import Record, RecordingPen, measured
 from booklet.drawing.sight import Patch, Sight
 from booklet.drawing.stage import acted, bench_of, staged
 from booklet.drawing.steps import FlatShot, Shot
-from booklet.drawing.view import View
+from booklet.drawing.surface import View
 from booklet.net import Item
 from booklet.plan import Plan
 from booklet.replay import Moment

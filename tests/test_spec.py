@@ -437,3 +437,15 @@ def test_the_scan_for_lines_takes_any_text_and_finds_the_keys_of_good_toml(text:
         return
     for key in data:
         assert lines.get((key,)) or "\\" in text
+
+
+def test_the_steps_are_told_in_words_unless_the_spec_says_otherwise(loaded: Load, faults: Faults) -> None:
+    assert loaded(GOOD).booklet.words is True
+    assert loaded(GOOD.replace("[booklet]", "[booklet]\nwords = false")).booklet.words is False
+    (fault,) = faults(GOOD.replace("[booklet]", '[booklet]\nwords = "no"'))
+    assert fault.where == "booklet.words" and "true or false" in fault.text
+
+
+def test_a_new_spec_tells_of_steps_without_words() -> None:
+    line = next(line for line in new_spec("tray", (), {}).splitlines() if line.startswith("words"))
+    assert line.startswith("words = true  # false: ")

@@ -20,7 +20,8 @@ from booklet.drawing.room import CAPITAL
 from booklet.drawing.scene import Face3, Scene
 from booklet.drawing.stage import acted, bench_of, shown_flat, staged, up_in
 from booklet.drawing.steps import Run, Shot, StepPicture, TrialShot, TurnShot
-from booklet.drawing.view import SLIVER, View, shares, visible
+from booklet.drawing.surface import View
+from booklet.drawing.view import SLIVER, shares, visible
 from booklet.net import Step
 from booklet.plan import Plan
 from booklet.plane import side

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from booklet.drawing.scene import Face3
-from booklet.drawing.view import INSET, Seen, Surface, View, outline, seen_lines, shares, surfaces, visible
+from booklet.drawing.surface import Surface, View, surfaces
+from booklet.drawing.view import INSET, Seen, outline, seen_lines, shares, visible
 from booklet.space import applied, turned
 from booklet.tolerance import HAND
 

@@ -106,20 +106,6 @@ def test_a_warning_stands_only_before_the_first_step_that_it_concerns() -> None:
     assert warned[-1].number == first_bond
 
 
-def test_a_glue_flap_that_lies_inside_is_said_to_lie_inside_whichever_face_is_marked() -> None:
-    said = words()
-    for caliper in (0.3, 0.8):
-        made = plan("lidded-box", caliper)
-        step = next(step for step in made.net.steps if step.words == "base-flap")
-        assert "outside of base panel 1" in sentence(made, said, step)
-
-
-def test_a_tuck_flap_is_told_the_wall_that_it_slides_behind() -> None:
-    made = plan("tuck-carton")
-    step = next(step for step in made.net.steps if step.words == "close-top")
-    assert "inside wall 2" in sentence(made, words(), step)
-
-
 @pytest.mark.parametrize(
     ("named", "said"),
     [
@@ -141,13 +127,6 @@ def test_a_word_in_braces_that_is_not_known_is_refused_with_what_is() -> None:
 
 def test_a_word_in_braces_with_a_capital_opens_a_sentence() -> None:
     assert words().filled("{Glue} it, then {glue} more", "x", glue="tape") == "Tape it, then tape more"
-
-
-def test_a_glue_flap_that_goes_along_with_its_wall_is_not_said_to_move() -> None:
-    small = spec("tuck-carton")
-    made = plan_of(replace(small, card=replace(small.card, sheet=(210.0, 297.0))))
-    step = next(step for step in made.net.steps if step.words == "ring-first")
-    assert len(step.folds) > 1 and sentence(made, words(), step).startswith("Fold wall 4 over")
 
 
 def test_glued_spots_are_numbered_as_on_the_glue_map() -> None:
@@ -225,14 +204,6 @@ def test_one_flap_is_it_and_several_are_them() -> None:
         assert (" it there" in text) == ("glue flap " in text) and (" them there" in text) == ("glue flaps " in text)
 
 
-def test_a_ring_whose_flap_meets_a_hem_alone_is_told_by_its_wall() -> None:
-    low = [Length(mm) for mm in (194.5, 194.5, 15.0)]
-    made = plan_of(replace(spec("lidded-box", 0.2), item=Item("block", *low), card=Card(0.2, (304.8, 304.8), gsm=150)))
-    step = next(step for step in made.net.steps if step.words == "ring")
-    assert all(made.net.part["box"].panel[made.net.bonds[b].panels[1][1]].role == "hem" for b in step.bonds)
-    assert sentence(made, words(), step).startswith("Fold wall 1 over")
-
-
 def test_one_panel_of_its_kind_has_its_article_in_a_sentence_only() -> None:
     one = [("lid", "lid")]
     assert words().panels(one) == "lid panel" and words().panels(one, told=True) == "the lid panel"
@@ -301,3 +272,17 @@ def test_the_cover_tells_the_glue_of_one_box_and_the_materials_that_of_all() -> 
     glue = facts_of(plan_of(many), words()).glue
     assert glue.area == facts_of(plan("tray"), words()).glue.area != glue.area_all
     assert f"for {glue.area_all}" in _said(plan_of(many), "tools")
+
+
+def test_a_trial_box_is_told_once() -> None:
+    """As a step where several boxes are made, else as advice."""
+    for copies in (1, 24):
+        made = plan_of(replace(spec("tray"), booklet=replace(spec("tray").booklet, copies=copies)))
+        steps = " ".join(step.text for step in facts_of(made, words()).steps)
+        assert ("from scrap" in steps) == (copies > 1) == ("trial box" not in _said(made, "before-glue"))
+
+
+def test_what_is_a_step_is_not_told_again_before_the_glue() -> None:
+    for style, caliper in CASES:
+        before = _said(plan(style, caliper), "before-glue").lower()
+        assert not re.search(r"crease|square|dry fit|without glue|past 90", before.partition("## folds")[2]), before

@@ -78,9 +78,10 @@ def visible_with_union(projected: Sequence[Surface], sliver: float = SLIVER) -> 
     drawn = [_drawn_edges(projected[n], projected, crossings[n]) for n in shown]
     for n, line in zip(shown, _less(drawn, offset([cover[n] for n in shown], -INSET)), strict=True):
         lines[n] = line
-    solid = [s for s in projected if not s.edge_on]
-    shapes = offset([s.polygon for s in solid], -INSET)
-    lines = [_edge_on_lines(s, solid, shapes) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
+    if any(s.edge_on for s in projected):
+        solid = [s for s in projected if not s.edge_on]
+        shapes = offset([s.polygon for s in solid], -INSET)
+        lines = [_edge_on_lines(s, solid, shapes) if s.edge_on else line for s, line in zip(projected, lines, strict=True)]
     seen = [
         Seen(s.face, without_slivers(r, sliver), e, bool(s.normal[2] > 0), _area_of(s).area)
         for s, r, e in zip(projected, regions, lines, strict=True)

@@ -119,9 +119,18 @@ class _Maker:
         if not made:
             return []
         self._fill_page(made)
-        start = [] if first else [blocks.page_break()] if section.start == "page" else [blocks.room(section.room)] if section.room else []
+        start = [] if first else self._start(section, made)
         title = self._title(section.file)
         return [*start, *([blocks.Mark(self._noted(section.file, title))] if title else []), *made]
+
+    def _start(self, section: Section, made: list[Any]) -> list[Any]:
+        """What stands before a section so that it begins on a new page where it has to."""
+        if section.start == "page":
+            return [blocks.page_break()]
+        room = section.room
+        if section.start == "whole":  # the space over its heading, which is none at the top of a page, counts too
+            room = flow.height([blocks.Gap(1.0), *made], self.rect[2] - self.rect[0])
+        return [blocks.room(room)] if room else []
 
     @cached_property
     def sources(self) -> dict[str, str]:

@@ -37,6 +37,9 @@ ENDS = 3.0
 """mm to each side of a bar of the print check that the ticks at its ends reach."""
 
 
+Cells = Sequence[blocks.Cell]
+
+
 class Unlayered:
     """A pen that puts nothing in a layer."""
 
@@ -236,15 +239,23 @@ class Pictures:
         columns = columns if width / columns >= self.settings.least_column else 1
         cells = [self._step(i) for i in range(len(self.facts.steps))]
         head = self.settings.type.heading[1] * 0.3528 + self.settings.type.paragraph_gap + self.settings.type.block_gap
-        room, first = self.frame_height - head - 1.0, 0
-        made = []
+        room, first, made = self.frame_height - head - 1.0, 0, []
         if "legend" in settings and rows > 1:
             made += [*self._step_legend((), {}, width), blocks.Gap(self.settings.type.block_gap)]
-            first, left = columns * (rows - 1), room - filling.deep(made, width)
-            made += self._rows_of(cells[:first], (columns, rows - 1), width, left)
+            left = room - filling.deep(made, width)
+            high = self._first_rows(cells, (columns, rows), width, left)
+            first = columns * high
+            made += self._rows_of(cells[:first], (columns, high), width, left)
         for some, high in pages_of(cells[first:], columns, rows):
             made += self._rows_of(some, (columns, high), width, room)
         return made
+
+    def _first_rows(self, cells: Cells, grid: tuple[int, int], width: float, room: float) -> int:
+        """Rows of steps under the legend: one less than on other pages, unless all of them have room there and save a page."""
+        columns, rows = grid
+        pages = [math.ceil((len(cells) - columns * first) / (columns * rows)) for first in (rows, rows - 1)]
+        free = room - blocks.warnings_height(cells[: columns * rows], columns, width, self.settings.steps_gutter)
+        return rows if pages[0] < pages[1] and free / rows >= LEAST_ROW else rows - 1
 
     def _rows_of(self, cells: Sequence[Any], grid: tuple[int, int], width: float, room: float) -> list[Any]:
         return list(blocks.cell_rows(cells, grid, width, room, self.settings.steps_gutter, self.settings.type.step_number))
@@ -259,7 +270,8 @@ class Pictures:
         """Pictures with signs: no words but figures."""
         gutter, (columns, rows) = self.settings.steps_gutter, self.settings.wordless
         columns = max(1, min(columns, int((width + gutter) / (LEAST_CELL + gutter))))
-        rows = max(1, min(rows, int(self.frame_height / LEAST_ROW)))
+        deep = max(3, math.ceil(len(self.facts.steps) / columns))  # fewer steps than a page holds are drawn larger
+        rows = max(1, min(rows, deep, int(self.frame_height / LEAST_ROW)))
         cell = (width - gutter * (columns - 1)) / columns
         cells = [self._silent(i, strips.Strip(signs, cell, RecordingPen())) for i, signs in enumerate(self._signs)]
         return blocks.cell_rows(cells, (columns, rows), width, self.frame_height - 1.0, gutter, self.settings.wordless_number)
@@ -289,15 +301,21 @@ class Pictures:
 
 
 LEAST_ROW = 55.0
-"""mm: a row of steps without words is not made lower (chosen by looking)."""
+"""mm: a row of steps is not made lower to save a page, nor one of steps without words at all (chosen by looking)."""
 
 
 def pages_of(cells: Sequence[blocks.Cell], columns: int, rows: int) -> Iterator[tuple[Sequence[blocks.Cell], int]]:
-    """Cells page by page, and in how many rows: one row less under each other where two warnings would leave the pictures too small."""
-    at = 0
+    """Cells page by page, and in how many rows.
+
+    One row less under each other where two warnings would leave the pictures too small, and on the last two pages where else the last
+    would have one row alone.
+    """
+    at, evened = 0, False
     while at < len(cells):
+        left = len(cells) - at
         warned = sum(cell.warning is not None for cell in cells[at : at + columns * rows])
-        high = rows - 1 if columns == 1 < rows and warned > 1 else rows
+        evened = evened or (rows > 2 and columns * rows < left <= columns * (rows + 1))
+        high = rows - 1 if evened or (columns == 1 < rows and warned > 1) else rows
         yield cells[at : at + columns * high], high
         at += columns * high
 

@@ -17,7 +17,7 @@ FILE = "layout.toml"
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One section: the text `file`; "page" starts a new page, `room` one where less is left."""
+    """One section: the text `file`; "page" starts a new page, "whole" one where not all of it has room, `room` one where less is left."""
 
     file: str
     start: str = ""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from booklet.drawing.pen import Pen
-from booklet.drawing.signs import GAP, SIGNS, Sign, draw_sign, draw_signs, height, rows
+from booklet.drawing.signs import GAP, SIDE, SIGNS, Sign, draw_sign, draw_signs, height, rows
 from booklet.net import Step
 from booklet.pages.sentences import StepFacts
 from booklet.pages.telling import Telling
@@ -112,8 +112,8 @@ def used(found: Iterable[Sequence[Sign]]) -> list[str]:
     return [name for name in SIGNS if name in names]
 
 
-LARGE, ROW = 12.0, 16.0
-"""mm: a sign of the legend, and from one to the next."""
+ROW = 11.0
+"""mm from sign to sign in the legend (chosen by looking)."""
 
 
 def legend_height(names: Sequence[str], columns: int) -> float:
@@ -125,6 +125,6 @@ def draw_legend(pen: Pen, names: Sequence[str], said: Sequence[str], columns: in
     """The signs down several columns, each with its words."""
     deep, wide = -(-len(names) // columns), (area[2] - area[0]) / columns
     for n, (name, text) in enumerate(zip(names, said, strict=True)):
-        x, y = area[0] + n // deep * wide, area[3] - (n % deep + 1) * ROW + ROW - LARGE
-        draw_sign(pen, Sign(name), (x, y), LARGE)
-        pen.text((x + LARGE + 4 * GAP, y + LARGE / 2 - 1.1), text, TEXT_PT)
+        x, y = area[0] + n // deep * wide, area[3] - n % deep * ROW - SIDE
+        draw_sign(pen, Sign(name), (x, y))
+        pen.text((x + SIDE + 4 * GAP, y + SIDE / 2 - 1.1), text, TEXT_PT)

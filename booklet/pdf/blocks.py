@@ -234,6 +234,13 @@ def cell_rows(
     return result
 
 
+def warnings_height(cells: Sequence[Cell], columns: int, width_mm: float, gutter_mm: float) -> float:
+    """Height that the warnings over rows of cells take, mm."""
+    cell = points((width_mm - gutter_mm * (columns - 1)) / columns)
+    lines = [cells[k : k + columns] for k in range(0, len(cells), columns)]
+    return sum(_band(line, points(width_mm), cell) for line in lines) * MM_PER_POINT
+
+
 class Late(Flowable):
     """Room kept free for what is known only at the end; `seen(x, y)` is told its lower left corner on the page, in mm."""
 

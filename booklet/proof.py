@@ -193,9 +193,9 @@ def walls(solid: Solid) -> list[Check]:
 
 
 def _behind_limit(net: Net) -> float:
-    """How far behind the inside's face a mid-surface may stand: its layers and half of its own, mm; a strip is one layer more."""
-    strips = any(panel.role == "splice-strip" for part in net.parts for panel in part.panels)
-    return (5 if strips else 4) * net.caliper + COMPUTED
+    """How far behind the inside's face a mid-surface may stand: its layers and half of its own, mm; a box joined across is built a layer larger."""
+    across = any(fold.kind == "splice" for part in net.parts for fold in part.folds)
+    return (5 if across else 4) * net.caliper + COMPUTED
 
 
 def _corners(net: Net) -> Vector:

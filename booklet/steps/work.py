@@ -74,9 +74,10 @@ class Work:
     def twins(self, state: State) -> dict[str, str]:
         """Folds that follow another on the same line, to which bonds hold them: follower to leader."""
         found: dict[str, str] = {}
+        angles = self.angles(state)
         for number in sorted(state.made):
-            if self._there_and_back(number):
-                for some in self._lines[number]:
+            if self._there_and_back(number, angles):
+                for some in self._open_lines(number, angles):
                     leader, *rest = sorted(some, key=self._leads)
                     found |= {name: _first(found, leader) for name in rest if name != _first(found, leader)}
         return {name: _first(found, leader) for name, leader in found.items()}
@@ -86,10 +87,13 @@ class Work:
         """For each bond the folds that turn between its panels, by the lines on which they lie."""
         return {n: by_line(self.part, [name for name in own.folds if name in self.rises]) for n, own in self.glued.items()}
 
-    def _there_and_back(self, number: int) -> bool:
+    def _open_lines(self, number: int, angles: Angles) -> list[tuple[str, ...]]:
+        """Of those lines the ones on which folds are still to be turned: a hem that is down is one with its wall."""
+        return [some for some in self._lines[number] if not self.done(angles, *some)]
+
+    def _there_and_back(self, number: int, angles: Angles) -> bool:
         """Whether each turn between a bond's panels is turned back on the same line: such folds move together."""
-        lines = self._lines[number]
-        return bool(lines) and all(len(some) > 1 for some in lines)
+        return all(len(some) > 1 for some in self._open_lines(number, angles))
 
     def _leads(self, name: str) -> tuple[bool, int]:
         role = self.part.panel[self.part.fold[name].child].role
@@ -100,7 +104,7 @@ class Work:
         rings: list[set[str]] = []
         for number in sorted(state.made):
             turning = {twins.get(n, n) for n in self.glued[number].folds if n in self.rises}
-            some = len(turning) > 1 and not self._there_and_back(number)
+            some = len(turning) > 1 and not self._there_and_back(number, angles)
             if some and any(abs(angles[n] - self.final[n]) > TINY for n in turning):
                 meeting = [ring for ring in rings if ring & turning]
                 rings = [ring for ring in rings if not ring & turning] + [turning.union(*meeting)]

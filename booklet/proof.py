@@ -193,7 +193,7 @@ def walls(solid: Solid) -> list[Check]:
 
 
 def _behind_limit(net: Net) -> float:
-    """How far behind the inside's face a mid-surface may stand: its layers and half of its own, mm; a box joined across is built a layer larger."""
+    """How far behind the inside's face a mid-surface may stand, mm: its layers and half of its own; a box joined across has one more."""
     across = any(fold.kind == "splice" for part in net.parts for fold in part.folds)
     return (5 if across else 4) * net.caliper + COMPUTED
 

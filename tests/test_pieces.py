@@ -152,9 +152,10 @@ def test_any_box_is_joined_across_soundly_or_refused(style: str, size: Any, t: f
     card = Card(t, A4, splice=True, keep_grain=keep, grain="first")
     try:
         net, used = made(style, size, card, units)
+        told = sound(net, used, card)
     except Refused:
         return
-    assert sound(net, used, card) == []
+    assert told == []
 
 
 def test_without_leave_it_is_refused_with_the_card_that_would_do_and_the_way_out() -> None:

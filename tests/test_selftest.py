@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
+from itertools import product
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -21,6 +24,7 @@ from booklet.planning import plan_of
 from booklet.selftest import Diagonals, Edge, Longer, Meeting, Named, Sums
 from booklet.styles import shelf
 from tests import boxes, samples
+from tests.outside.test_kinematics import by_scipy
 
 SAMPLES = sorted(path.stem for path in samples.FOLDER.glob("*.toml"))
 SIDE = st.floats(20, 200)
@@ -73,6 +77,33 @@ def _across(part: Part, panel: Panel) -> float:
     return max(xs) - min(xs)
 
 
+def stood(net: Net, named: Named) -> Iterator[tuple[float, np.ndarray]]:
+    """Each edge of a panel: its length, and its ends in the closed box by the rotations of scipy, shape (2, 3)."""
+    part, panel = net.part[named[0]], panel_of(net, named)
+    place = np.array([*part.places[0], (0, 0, 0, 1)][:4]) @ by_scipy(part, {fold.name: fold.angle for fold in part.folds})[panel.name]
+    ring = np.array([(x, y, 0.0, 1.0) for x, y in panel.outline]) @ place.T
+    for n in range(len(ring)):
+        ends = ring[[n - 1, n], :3]
+        yield float(np.linalg.norm(ends[1] - ends[0])), ends
+
+
+def closed_true_of(net: Net, one: selftest.Test) -> None:
+    """Whether what a check says of the closed box is so there. Raises AssertionError."""
+    first, second = (list(stood(net, named)) for named in (*one.panels, one.panels[0])[:2])
+    if isinstance(one, Meeting):
+        edges = [(a, b) for (long, a), (other, b) in product(first, second) if max(abs(long - one.mm), abs(other - one.mm)) < 0.05]
+        apart = [min(np.linalg.norm(a - c, axis=1).max() for c in (b, b[::-1])) for a, b in edges]
+        assert min(apart, default=math.inf) < 8 * net.caliper + 1.8
+    elif isinstance(one, Longer):
+        edges = [(a, b) for (long, a), (other, b) in product(first, second) if max(abs(long - one.mm), abs(other - one.mm + one.by)) < 1e-6]
+        apart = [float(np.linalg.norm((a.mean(0) - b.mean(0))[:2])) for a, b in edges if _alike(a, b)]
+        assert min(apart, default=math.inf) <= one.by + 6 * net.caliper
+
+
+def _alike(a: np.ndarray, b: np.ndarray) -> bool:
+    return bool(np.linalg.norm(np.cross(a[1] - a[0], b[1] - b[0])) < 1e-6 * np.linalg.norm(a[1] - a[0]) * np.linalg.norm(b[1] - b[0]))
+
+
 @pytest.mark.parametrize("name", SAMPLES)
 def test_each_sample_has_three_checks_that_the_flat_bears_out(name: str) -> None:
     plan = plan_of(samples.spec(name))
@@ -80,6 +111,7 @@ def test_each_sample_has_three_checks_that_the_flat_bears_out(name: str) -> None
     assert len(set(found)) == 3
     for one in found:
         true_of(plan.net, one)
+        closed_true_of(plan.net, one)
 
 
 @settings(max_examples=30, deadline=None)
@@ -98,6 +130,7 @@ def test_whatever_the_box_there_are_three_true_checks(
     assert len(set(found)) == 3 and not any(isinstance(one, Edge) for one in found)
     for one in found:
         true_of(net, one)
+        closed_true_of(net, one)
 
 
 def test_the_checks_are_of_several_kinds_and_of_many_panels() -> None:
@@ -177,3 +210,14 @@ def test_a_figure_of_a_sample_in_inches_is_on_a_mark_of_its_ruler() -> None:
     for one in selftest.tests(plan.net, plan.spec.booklet.grid.mark):
         if not isinstance(one, Diagonals):
             assert abs(one.mm / INCH * 16 - round(one.mm / INCH * 16)) < 0.1
+
+
+def test_a_longer_net_has_longer_figures() -> None:
+    """Three mm more in the base and in both walls along it: the diagonals and the sums say so, the upright edges stay."""
+    net = boxes.net("tray", boxes.DISH)
+    xs, ys = zip(*panel_of(net, ("box", "base")).outline, strict=True)
+    longer = boxes.stretched(net, "box", (min(xs) + max(xs)) / 2, 3.0)
+    before, after = ({one.kind: one for one in selftest.tests(made, 0.5)} for made in (net, longer))
+    assert before["diagonals"].panels == after["diagonals"].panels == (("box", "base"),)
+    assert after["diagonals"].mm == pytest.approx(math.hypot(max(xs) - min(xs) + 3.0, max(ys) - min(ys))) != before["diagonals"].mm
+    assert after["sums"].mm == pytest.approx(before["sums"].mm + 3.0) and after["meeting"].mm == pytest.approx(before["meeting"].mm)

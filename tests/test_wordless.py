@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
+from pathlib import Path
 
 import pypdfium2
 import pytest
+from click.testing import CliRunner
 
+from booklet.cli import main
 from booklet.drawing import signs
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.signs import SIGNS, Sign
@@ -15,6 +19,7 @@ from booklet.pages import book
 from booklet.pages.facts import facts_of
 from booklet.pages.strips import signs_of, strips, used
 from booklet.pages.words import words
+from booklet.pdf.read import FinishedFile
 from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.spec.model import Glue
@@ -58,17 +63,36 @@ def test_the_pages_of_steps_hold_no_letters_but_seconds(style: str, caliper: flo
 
 
 @pytest.mark.parametrize(("style", "caliper", "paper"), CASES)
-def test_every_step_has_its_number_and_its_picture(style: str, caliper: float, paper: str) -> None:
-    made, own = written(style, caliper, paper), silent(style, caliper, paper)
-    pdf, large = pypdfium2.PdfDocument(made.data), []
+def test_every_step_has_its_number(style: str, caliper: float, paper: str) -> None:
+    numbers = [
+        number for page in pages_of_steps(written(style, caliper, paper)) for number, _, _ in numbers_on(style, caliper, paper, page)
+    ]
+    assert sorted(numbers) == [step.number for step in silent(style, caliper, paper).net.steps]
+
+
+def numbers_on(style: str, caliper: float, paper: str, page: int) -> list[tuple[int, float, float]]:
+    """The numbers of the steps on a page, and where each begins at its lower left corner, mm."""
+    text, found = pypdfium2.PdfDocument(written(style, caliper, paper).data)[page - 1].get_textpage(), []
+    for k in range(text.count_rects()):
+        x0, y0, x1, y1 = text.get_rect(k)
+        said = text.get_text_bounded(x0, y0, x1, y1).strip()
+        if said.isdigit() and y1 - y0 > 8.0:
+            found.append((int(said), x0 * 25.4 / 72, y0 * 25.4 / 72))
+    return found
+
+
+@pytest.mark.parametrize(("style", "caliper", "paper"), CASES)
+def test_there_are_as_many_pictures_as_steps(style: str, caliper: float, paper: str) -> None:
+    """Each number has lines of its own in the upper half of its cell, where no sign stands."""
+    made = written(style, caliper, paper)
     for page in pages_of_steps(made):
-        text = pdf[page - 1].get_textpage()
-        for k in range(text.count_rects()):
-            x0, y0, x1, y1 = text.get_rect(k)
-            said = text.get_text_bounded(x0, y0, x1, y1).strip()
-            if said.isdigit() and y1 - y0 > 8.0:
-                large.append(int(said))
-    assert sorted(large) == [step.number for step in own.net.steps]
+        numbers = numbers_on(style, caliper, paper, page)
+        lefts = [*sorted({10 * round(x / 10) for _, x, _ in numbers}), 1e3]
+        width = min(b - a for a, b in pairwise(lefts))
+        middles = [((line.a[0] + line.b[0]) / 2, (line.a[1] + line.b[1]) / 2) for line in FinishedFile(made.data).lines(page - 1)]
+        for number, x, y in numbers:
+            own = [at for at in middles if x < at[0] < x + min(width, 90.0) - 3 and y - 25 < at[1] < y + 3]
+            assert len(own) >= 4, (page, number)
 
 
 def test_a_page_of_steps_without_words_holds_more_of_them() -> None:
@@ -170,3 +194,25 @@ def test_the_explanation_of_the_signs_stands_on_one_page_with_its_heading(style:
     page = next(entry.page for entry in made.entries if entry.file == "reading")
     text = pypdfium2.PdfDocument(made.data)[page - 1].get_textpage().get_text_bounded()
     assert "Each step is a picture" in text and words()("signs", "clock") in text and words()("labels", "step_closer") in text
+
+
+# The key in the spec --------------------------------------------------------------------------------------------------
+
+
+def test_a_new_spec_has_the_key_and_its_steps_are_in_words(tmp_path: Path) -> None:
+    path = tmp_path / "box.toml"
+    made = CliRunner().invoke(main, ["new", "tray", "-o", str(path)])
+    assert made.exit_code == 0, made.output
+    assert "\nwords = true " in path.read_text() and plan("tray").spec.booklet.words is True
+
+
+@pytest.mark.parametrize("wrong", ['"no"', "0", '"false"', "[]"])
+def test_words_that_are_neither_true_nor_false_are_refused_with_their_line(wrong: str, tmp_path: Path) -> None:
+    path = tmp_path / "box.toml"
+    CliRunner().invoke(main, ["new", "tray", "-o", str(path)])
+    text = path.read_text()
+    path.write_text(text.replace("\nwords = true ", f"\nwords = {wrong} "))
+    line = text[: text.index("\nwords = true ")].count("\n") + 2
+    told = CliRunner().invoke(main, ["check", str(path)])
+    assert told.exit_code == 2 and "booklet.words" in told.output and "write true or false" in " ".join(told.output.split())
+    assert f"line {line}" in told.output or f":{line}" in told.output, told.output

@@ -17,7 +17,7 @@ from booklet.errors import BookletError
 from booklet.lengths import Length
 from booklet.pages.facts import facts_of
 from booklet.pages.records import Facts
-from booklet.pages.sentences import sentence
+from booklet.pages.sentences import selftest_of, sentence, steps_of
 from booklet.pages.settings import settings
 from booklet.pages.texts import Texts
 from booklet.pages.words import Words, folders, languages, layouts, merged, words
@@ -27,6 +27,7 @@ from booklet.spec import Fit, Item, Page, Spec
 from booklet.spec.model import Booklet, Glue
 from booklet.spec.tables import GLUES
 from booklet.styles import shelf
+from tests import samples
 
 HOME = layouts_folder() / "home"
 
@@ -286,3 +287,91 @@ def test_what_is_a_step_is_not_told_again_before_the_glue() -> None:
     for style, caliper in CASES:
         before = _said(plan(style, caliper), "before-glue").lower()
         assert not re.search(r"crease|square|dry fit|without glue|past 90", before.partition("## folds")[2]), before
+
+
+# The samples ------------------------------------------------------------------------------------------------------------
+
+SAMPLES = sorted(path.stem for path in samples.FOLDER.glob("*.toml"))
+VERBS = {
+    "Make", "Cut", "Pre-crease", "Pre-fold", "Turn", "Stand", "Push", "Lay", "Fold", "Square", "Raise", "Close", "Put", "Try", "Lower",
+}  # fmt: skip
+KEYS = ("numbered", "many")
+NUMBERED = re.compile(r" (\d+[a-z]?)(?: to (\d+))?((?:, \d+[a-z]?)*(?: and \d+[a-z]?)?)")
+
+
+@cache
+def of_sample(name: str, copies: int = 1) -> Plan:
+    own = samples.spec(name)
+    return plan_of(replace(own, booklet=replace(own.booklet, copies=copies)))
+
+
+def panels_in(text: str) -> set[str]:
+    """All names of panels in a sentence, with a number or without one, as a template prints each."""
+    said, found = words(), set()
+    forms = [
+        (said("roles", role, "numbered"), said("roles", role, key).removesuffix(" {n}")) for role in said.data["roles"] for key in KEYS
+    ]
+    for numbered, form in sorted(forms, key=lambda pair: -len(pair[1])):
+        for match in re.finditer(rf"\b{form}{NUMBERED.pattern}", text):
+            first, last, more = match.groups()
+            numbers = range(int(first), int(last) + 1) if last else [first, *re.findall(r"\d+[a-z]?", more)]
+            found |= {numbered.replace("{n}", str(n)) for n in numbers}
+        text = re.sub(rf"\b{form}{NUMBERED.pattern}", "", text)
+    for one in sorted((said("roles", role, "one") for role in said.data["roles"]), key=lambda one: -len(one)):
+        named = rf"\b(?:(?:top|bottom) )?{one}\b(?: [a-z]\b)?"
+        found |= {match[0] for match in re.finditer(named, text)}
+        text = re.sub(named, "", text)
+    return found
+
+
+def test_names_of_panels_are_found_in_a_sentence() -> None:
+    text = "Fold walls 1 to 3 and hem 2 on to the base, base flaps 1 and 4, base panel 2, wall 2a and the top tuck flap, then corner flap 1 and a wall."
+    assert panels_in(text) == {
+        "wall 1", "wall 2", "wall 3", "hem 2", "base", "base flap 1", "base flap 4", "base panel 2", "wall 2a", "top tuck flap", "corner flap 1", "wall",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("copies", [1, 24])
+def test_every_step_of_a_sample_is_a_whole_sentence_whatever_the_glue(name: str, copies: int) -> None:
+    for kind in GLUES:
+        made = replace(of_sample(name, copies), spec=replace(of_sample(name, copies).spec, glue=Glue(kind)))  # type: ignore[arg-type]
+        for step in made.net.steps:
+            text = sentence(made, words(), step)
+            assert text.split()[0] in VERBS and text.endswith(".") and not re.search(r"[{}]|  | [.,]", text), text
+            assert not re.search(r"\b(\w+) \1\b", text, re.IGNORECASE), text
+            assert re.findall(r"(\d+) s\b", text) == ([words()("glue", kind, "seconds")] if step.bonds else []), text
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_panel_that_a_sample_names_is_one_of_its_part(name: str) -> None:
+    made, said = of_sample(name), words()
+    printed = {part.name: {said.panel(panel.name, panel.role) for panel in part.panels} for part in made.net.parts}
+    count = 0
+    for step in made.net.steps:
+        named = panels_in(sentence(made, said, step))
+        assert named <= printed[step.part], (named - printed[step.part], sentence(made, said, step))
+        count += len(named)
+    assert count > 10
+    for text in selftest_of(made, said):
+        assert panels_in(text) <= set().union(*printed.values()), text
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_angle_of_a_fold_of_a_sample_is_told_whole(name: str) -> None:
+    """Every angle that a fold comes to is told, and no other."""
+    for step in of_sample(name).net.steps:
+        if step.words in ("fold", "fold-glue", "on-to-flaps", "raise"):
+            text = sentence(of_sample(name), words(), step)
+            moved = {round(180 - abs(angle), 1) for _, angle in step.folds}
+            told = {float(n) for n in re.findall(r"([\d.]+) degrees", text)}
+            assert told <= moved and (told or text.startswith("Close")), text
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("kind", GLUES)
+def test_warnings_of_a_sample_stand_before_the_first_cut_and_the_first_bond_of_hot_or_contact_glue(name: str, kind: str) -> None:
+    made = replace(of_sample(name), spec=replace(of_sample(name).spec, glue=Glue(kind)))  # type: ignore[arg-type]
+    cut = next(step.number for step in made.net.steps if step.kind == "score")
+    glued = [step.number for step in made.net.steps if step.bonds][: kind in ("hot-melt", "contact")]
+    assert [step.number for step in steps_of(made, words()) if step.warning] == [cut, *glued]

@@ -61,6 +61,11 @@ def test_whatever_the_item_the_net_folds_closed_or_is_refused(style: str, a: flo
     assert boxes.failed(steps.found(made), boxes.fit(item, units)) == set()
 
 
+@pytest.mark.parametrize("a, b, h", [(40.0, 40.0, 13.0), (40.0, 39.0, 13.0), (30.0, 31.0, 9.0)])
+def test_a_web_tray_that_is_nearly_square_keeps_its_inside_free(a: float, b: float, h: float) -> None:
+    assert boxes.failed(boxes.whole("web-tray", Item("block", a, b, h), t=0.5)) == set()
+
+
 @pytest.fixture(scope="module")
 def lidded() -> Net:
     return boxes.whole("lidded-box")

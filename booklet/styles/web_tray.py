@@ -23,12 +23,16 @@ _APART = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """Every size that the net is built from, mm, on the ruler grid. `on_ends`: the webs lie on the short walls."""
+    """Every size that the net is built from, mm, on the ruler grid.
+
+    `along`: the item is longer than wide. `on_ends`: the webs lie on the walls across its longer side.
+    """
 
     card: Thickness
     length: float
     width: float
     height: float
+    along: bool
     on_ends: bool
     inside: Inside
     item: Item
@@ -49,16 +53,16 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     n_length, n_width = (count, 0) if on_ends == along else (0, count)
     length = fit.across(fit.read.length, card.between(n_length))
     width = fit.across(fit.read.width, card.between(n_width))
-    carrying = min(length, width) if on_ends else max(length, width)
+    carrying = width if on_ends == along else length
     if 2 * height + _APART > carrying:
         raise refuse(
             "item.height",
             f"webs of {height:.1f} mm would meet on a wall of {carrying:.1f} mm; use a lower item, or write "
             'style = "tray", whose corners have flaps.',
         )
-    Limits(fit.grid).room_for_finger("item.length", max(length, width) if on_ends else min(length, width))
+    Limits(fit.grid).room_for_finger("item.length", length if on_ends == along else width)
     inside = Inside(length - card.between(n_length), width - card.between(n_width), height - card.inner)
-    return Sizes(card, length, width, height, on_ends, inside, fit.item)
+    return Sizes(card, length, width, height, along, on_ends, inside, fit.item)
 
 
 def _bears(card: Thickness) -> None:
@@ -81,7 +85,7 @@ def net(s: Sizes) -> Net:
 
 def _part(s: Sizes) -> Part:
     """Walls 2 and 4 are the shorter ones."""
-    w, d = max(s.length, s.width), min(s.length, s.width)
+    w, d = (s.length, s.width) if s.along else (s.width, s.length)
     sketch = Sketch("box", "box", s.card)
     sketch.panel("base", "base", rectangle(0, 0, w, d))
     edges: tuple[Line, ...] = (((w, 0.0), (0.0, 0.0)), ((w, d), (w, 0.0)), ((0.0, d), (w, d)), ((0.0, 0.0), (0.0, d)))
@@ -91,7 +95,7 @@ def _part(s: Sizes) -> Part:
     for wall in (2, 4) if s.on_ends else (1, 3):
         for beside in (wall % 4 + 1, (wall - 2) % 4 + 1):
             _web(sketch, walls, wall, beside)
-    facing = space.turned((0, 0, 1), 90.0) if s.width > s.length else space.identity()
+    facing = space.identity() if s.along else space.turned((0, 0, 1), 90.0)
     return sketch.part(facing @ space.moved(-w / 2, -d / 2, -s.card.t / 2))
 
 

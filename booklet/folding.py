@@ -54,16 +54,26 @@ class Folder:
         return self.places(self.final)
 
     @cached_property
+    def stood(self) -> NDArray[np.float64]:
+        """As `closed`, the root where the part's first copy has it in the closed box."""
+        return self.places(self.final, space.matrix(self.part.places[0]))
+
+    def middles_at(self, places: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The middles of the panels at places of shape (panels, 4, 4): (panels, 3)."""
+        moved: NDArray[np.float64] = space.applied(places, self.middles[:, None])[:, 0]
+        return moved
+
+    @cached_property
     def heights(self) -> list[float]:
         """How high the middle of each panel is in the closed box, mm."""
-        stand = space.matrix(self.part.places[0]) @ self.closed
-        return [float(m[2, :3] @ middle + m[2, 3]) for m, middle in zip(stand, self.middles, strict=True)]
+        found: list[float] = self.middles_at(self.stood)[:, 2].tolist()
+        return found
 
     @cached_property
     def levelled(self) -> list[float]:
         """How far the normal of each panel's marked face points up in the closed box: 1 up, -1 down, 0 level."""
-        stand = space.matrix(self.part.places[0]) @ self.closed
-        return [float(m[2, 2]) for m in stand]
+        found: list[float] = self.stood[:, 2, 2].tolist()
+        return found
 
     @cached_property
     def shapes(self) -> list[Any]:

@@ -17,11 +17,9 @@ from booklet.net import Bond, Net, Part
 from booklet.plane import Ring
 from booklet.reach import pressed
 from booklet.replay import Moment, Replay
-from booklet.tolerance import COMPUTED, SAME_POINT, THROUGH, TORN
+from booklet.tolerance import COMPUTED, LAYER, SAME_POINT, THROUGH, TORN
 
 Places = NDArray[np.float64]
-_CLEAR_OF = 0.75
-"""In calipers: nearer than this two mid-surfaces lie on each other and have no sides (half-cut hems stand 2/3 off)."""
 
 PULL = 2 * COMPUTED
 """mm: how far a glued bond may be off on the way of a later step; it gives that much."""
@@ -155,7 +153,7 @@ def torn(moment: Moment) -> float:
     for loop in moment.part.loops:
         line = space.lifted(loop.line)
         one, two = (moment.frames[:, index[name]] for name in loop.panels)
-        gap = np.einsum("fxy,py->fpx", (one - two)[:, :3, :3], line) + (one - two)[:, None, :3, 3]
+        gap = space.applied(one - two, line)
         worst = max(worst, float(np.sqrt((gap**2).sum(2)).max()))
     return worst
 
@@ -182,7 +180,7 @@ def _goes_through(moment: Moment, i: int, j: int) -> bool:
     seen = points @ relative[:, :3, :3].transpose(0, 2, 1) + relative[:, None, :3, 3]
     inner = moment.folder.shapes[j].buffer(-COMPUTED)
     over = shapely.contains_xy(inner, seen[..., 0], seen[..., 1])
-    sides = np.where(np.abs(seen[..., 2]) > _CLEAR_OF * moment.part.caliper, np.sign(seen[..., 2]), 0.0)
+    sides = np.where(np.abs(seen[..., 2]) > LAYER * moment.part.caliper, np.sign(seen[..., 2]), 0.0)
     return _change_sides(sides, over)
 
 
@@ -219,8 +217,7 @@ def strain(net: Net, bond: Bond, frames: Places) -> float:
     region = space.lifted(bond.region)
     goal = space.applied(space.relative(final[i], final[j]), region)
     seen = space.relative(frames[:, i], frames[:, j])
-    now = np.einsum("fxy,py->fpx", seen[:, :3, :3], region) + seen[:, None, :3, 3]
-    return float(np.abs(now - goal).max())
+    return float(np.abs(space.applied(seen, region) - goal).max())
 
 
 def _held(played: Replay) -> Check:

@@ -205,4 +205,4 @@ def _groups(part: Part, bonds: Sequence[Bond]) -> dict[str, int]:
 
 def final_places(net: Net) -> dict[str, Any]:
     """Places of the panels of every part in the closed box, (panels, 4, 4) by part, for its first copy."""
-    return {part.name: folder(part).places(folder(part).final, space.matrix(part.places[0])) for part in net.parts}
+    return {part.name: folder(part).stood for part in net.parts}

@@ -185,8 +185,7 @@ def _edges(net: Net) -> Iterator[Edge]:
 
 def _stood(part: Part, panel: Panel) -> NDArray[np.float64]:
     """The place of a panel in the closed box."""
-    made = folder(part)
-    place: NDArray[np.float64] = space.matrix(part.places[0]) @ made.closed[made.index[panel.name]]
+    place: NDArray[np.float64] = folder(part).stood[folder(part).index[panel.name]]
     return place
 
 

@@ -10,9 +10,7 @@ import math
 
 from booklet.net import Fold, Part
 from booklet.plane import middle, side
-
-STEP = 2.0
-"""Degrees: neither fold turns further between two frames (design contract)."""
+from booklet.tolerance import FRAME
 
 _FINEST = 0.01
 
@@ -39,8 +37,8 @@ def frames(depth: float, tuck: float) -> list[tuple[float, float]]:
     made = [(0.0, 90.0)]
     while made[-1][0] < 90.0:
         before, last = made[-1]
-        ahead = min(before + STEP, 90.0)
-        while abs(bend(ahead, depth, tuck) - last) > STEP and ahead - before > _FINEST:
+        ahead = min(before + FRAME, 90.0)
+        while abs(bend(ahead, depth, tuck) - last) > FRAME and ahead - before > _FINEST:
             ahead = (before + ahead) / 2
         made.append((ahead, bend(ahead, depth, tuck)))
     return made[1:]

@@ -82,8 +82,9 @@ def turns(axis: Sequence[float] | Matrix, degrees: Sequence[float], through: Seq
 
 
 def applied(m: Matrix, points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Points of shape (n, 3) moved."""
-    return points @ m[:3, :3].T + m[:3, 3]
+    """Points of shape (n, 3) moved, by one place or by many of shape (..., 4, 4): then (..., n, 3)."""
+    moved: NDArray[np.float64] = points @ m[..., :3, :3].swapaxes(-1, -2) + m[..., None, :3, 3]
+    return moved
 
 
 def lifted(ring: Sequence[tuple[float, float]], z: float = 0.0) -> NDArray[np.float64]:

@@ -15,12 +15,16 @@ from numpy.typing import NDArray
 
 from booklet import space
 from booklet.folding import Folder
+from booklet.tolerance import LAYER
 
 Places = NDArray[np.float64]
 Pair = tuple[int, int]
 _PARALLEL = 1e-6
 _LAYERS = 4.0
 _COMMON = 1.0
+
+_CLEAR = 0.01
+"""mm: nearer than this a point of a panel tells no side."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,7 @@ class Stack:
 
 def lying(folder: Folder, places: Places) -> dict[Pair, float]:
     """Pairs i < j that lie on each other (parallel, within four calipers, sharing over 1 mm2): distance of i over j, mm."""
-    normals, origins = places[:, :3, 2], _middles(folder, places)
+    normals, origins = places[:, :3, 2], folder.middles_at(places)
     dots = normals @ normals.T
     gaps = np.einsum("ijk,jk->ij", origins[:, None] - origins[None], normals)
     near = (np.abs(np.abs(dots) - 1) < _PARALLEL) & (np.abs(gaps) <= _LAYERS * folder.part.caliper + 0.05)
@@ -64,11 +68,6 @@ def _boxes_share(folder: Folder, places: Places) -> NDArray[np.bool_]:
     return met
 
 
-def _middles(folder: Folder, places: Places) -> NDArray[np.float64]:
-    middles: NDArray[np.float64] = np.einsum("pxy,py->px", places[:, :3, :3], folder.middles) + places[:, :3, 3]
-    return middles
-
-
 def _share(folder: Folder, places: Places, i: int, j: int) -> float:
     """Area that two panels share, seen from the first, mm2."""
     relative = space.relative(places[j], places[i])
@@ -78,12 +77,15 @@ def _share(folder: Folder, places: Places, i: int, j: int) -> float:
 
 def arrived(folder: Folder, frames: Places, i: int, j: int, gap: float) -> int:
     """The side of j on which i lies at the last of the frames: the side from which it came."""
-    if abs(gap) > 0.75 * folder.part.caliper:
-        return 1 if gap > 0 else -1
     relative = space.relative(frames[:-1, i], frames[:-1, j])
-    middle = folder.outlines[i].mean(0)
-    heights = relative[:, 2, :3] @ middle + relative[:, 2, 3]
-    clear = np.flatnonzero(np.abs(heights) > 0.01)
+    return came_from(space.applied(relative, folder.outlines[i].mean(0)[None])[:, 0, 2], gap, folder.part.caliper)
+
+
+def came_from(heights: NDArray[np.float64], end: float, caliper: float) -> int:
+    """The side, +1 or -1, on which a point ends that was at `heights` over a panel and comes to `end`, mm; 0 where nothing tells it."""
+    if abs(end) > LAYER * caliper:
+        return 1 if end > 0 else -1
+    clear = np.flatnonzero(np.abs(heights) > _CLEAR)
     return 0 if not len(clear) else 1 if heights[clear[-1]] > 0 else -1
 
 
@@ -117,7 +119,7 @@ def levels(stack: Stack, folder: Folder, places: Places) -> NDArray[np.float64]:
     caliper further in than the highest below it.
     """
     shifts = np.zeros((len(places), 3))
-    centre = _middles(folder, places).mean(0)
+    centre = folder.middles_at(places).mean(0)
     for pile in _piles(stack):
         _settle(pile, stack, folder, places, centre, shifts)
     return shifts
@@ -138,7 +140,7 @@ def _piles(stack: Stack) -> list[list[int]]:
 def _settle(
     pile: list[int], stack: Stack, folder: Folder, places: Places, centre: NDArray[np.float64], shifts: NDArray[np.float64]
 ) -> None:
-    middles = _middles(folder, places)
+    middles = folder.middles_at(places)
     normal = places[pile[0], :3, 2]
     biggest = max(pile, key=lambda i: (folder.shapes[i].area, -i))
     inward = normal if (centre - middles[biggest]) @ normal >= 0 else -normal

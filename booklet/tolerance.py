@@ -19,5 +19,12 @@ SQUARE = 0.01
 FINGER = 25.0
 """A finger that presses a bond needs this gap over the card (common practice, no source)."""
 
+LAYER = 0.75
+"""In calipers: mid-surfaces nearer than this lie on each other, and only the side from which one came tells which is on top
+(half-cut hems stand 2/3 off)."""
+
+FRAME = 2.0
+"""Degrees: no fold turns further between two frames of a path (design contract)."""
+
 TORN = 0.1
 """mm: the two sides of a crease that closes a loop may be this far apart on the way; card gives that much."""

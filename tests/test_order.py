@@ -19,26 +19,6 @@ from tests import boxes, samples
 from tests.mixes import LONG
 
 
-@pytest.fixture(scope="module")
-def lidded() -> Net:
-    return boxes.whole("lidded-box")
-
-
-@pytest.fixture(scope="module")
-def carton() -> Net:
-    return boxes.whole("tuck-carton")
-
-
-@pytest.fixture(scope="module")
-def tray() -> Net:
-    return boxes.whole("tray")
-
-
-@pytest.fixture(scope="module")
-def web() -> Net:
-    return boxes.whole("web-tray")
-
-
 def number(made: Net, first: str, second: str) -> int:
     """Which bond glues a panel to another."""
     return next(i for i, b in enumerate(made.bonds) if (b.panels[0][1], b.panels[1][1]) == (first, second))

@@ -66,21 +66,6 @@ def test_a_web_tray_that_is_nearly_square_keeps_its_inside_free(a: float, b: flo
     assert boxes.failed(boxes.whole("web-tray", Item("block", a, b, h), t=0.5)) == set()
 
 
-@pytest.fixture(scope="module")
-def lidded() -> Net:
-    return boxes.whole("lidded-box")
-
-
-@pytest.fixture(scope="module")
-def carton() -> Net:
-    return boxes.whole("tuck-carton")
-
-
-@pytest.fixture(scope="module")
-def tray() -> Net:
-    return boxes.whole("tray")
-
-
 def test_an_outline_that_crosses_itself_is_found(tray: Net) -> None:
     base = tray.part["box"].panel["base"]
     a, b, c, d = base.outline

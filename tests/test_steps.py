@@ -19,9 +19,9 @@ from booklet.steps import like, search
 from booklet.steps.chains import Tree
 from booklet.steps.corners import Corner
 from booklet.steps.glued import Glued
-from booklet.steps.linkage import STEP
 from booklet.steps.opening import Opening
 from booklet.steps.work import Work
+from booklet.tolerance import FRAME
 from tests import boxes
 
 SMALL = (304.8, 304.8)
@@ -194,7 +194,7 @@ class TestCornersThatAreNotCut:
         rise = next(s for s in net.steps if s.words == "raise")
         frames = [{name: 0.0 for name, _ in rise.folds}, *(dict(f) for f in rise.path), dict(rise.folds)]
         for before, after in pairwise(frames):
-            assert max(abs(after[name] - before[name]) for name in after) <= STEP + 1e-6
+            assert max(abs(after[name] - before[name]) for name in after) <= FRAME + 1e-6
             half = {name: (before[name] + after[name]) / 2 for name in after}
             for loop in part.loops:
                 assert abs(Corner(loop, Tree(folder(part))).gaps([half])).max() < 0.1

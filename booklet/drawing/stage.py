@@ -225,7 +225,7 @@ def stack_at(bench: Bench, moment: Moment, places: Places) -> Stack:
     if not sides:
         return Stack({})
     i, j = np.array(list(sides)).T
-    middles = np.einsum("pxy,py->px", places[:, :3, :3], moment.folder.middles) + places[:, :3, 3]
+    middles = moment.folder.middles_at(places)
     normals = places[:, :3, 2]
     flat = np.abs(np.abs((normals[i] * normals[j]).sum(axis=1)) - 1) < _PARALLEL
     gap = np.abs(((middles[i] - middles[j]) * normals[j]).sum(axis=1))

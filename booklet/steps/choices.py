@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from booklet.folding import Angles
 from booklet.net import StepKind
 from booklet.steps import like
 from booklet.steps.dead import dead
-from booklet.steps.state import Action, Angles, Choice, State
+from booklet.steps.state import Action, Choice, State
 from booklet.steps.work import Work
 
 

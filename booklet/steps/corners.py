@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 
 from booklet import plane, space
+from booklet.folding import Angles
 from booklet.net import Loop, Part
 from booklet.steps.chains import Tree
 from booklet.steps.linkage import Following
-from booklet.steps.state import Angles
 from booklet.tolerance import TORN
 
 Frames = list[tuple[float, dict[str, float]]]
@@ -42,9 +42,8 @@ class Corner:
 
     def gaps(self, states: Any) -> Any:
         """How far the ends of its last crease are apart, mm, (states, 6)."""
-        seen = self.chain.seen(states)
-        now = np.einsum("fxy,py->fpx", seen[:, :3, :3], self._line) + seen[:, None, :3, 3] - self._line
-        return now.reshape(len(now), -1)
+        gaps = space.applied(self.chain.seen(states), self._line) - self._line
+        return gaps.reshape(len(gaps), -1)
 
 
 class Corners:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from booklet.folding import Angles
 from booklet.steps import like
 from booklet.steps.glued import Glued
 from booklet.steps.opening import WAYS
-from booklet.steps.state import TINY, Angles, State
+from booklet.steps.state import TINY, State
 from booklet.steps.work import Work
 
 _FEW = 4

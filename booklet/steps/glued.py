@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from functools import cached_property
 from itertools import product
 
 import numpy as np
 
 from booklet import space
+from booklet.folding import Angles
 from booklet.net import Bond
 from booklet.replay import PARTS
+from booklet.stack import came_from
 from booklet.steps.chains import Chain, Tree
 from booklet.tolerance import COMPUTED
 
-Angles = Mapping[str, float]
-
 _MOST_FOLDS = 9
 """A bond over more folds than this is not tried flat: 512 states (chosen by us)."""
-
-_CLEAR = 0.01
-"""mm: nearer than this a point of a panel tells no side."""
-
-_LAYER = 0.75
-"""In calipers: nearer than this two mid-surfaces lie on each other."""
 
 
 class Glued:
@@ -39,21 +32,13 @@ class Glued:
         self._goal = space.applied(self.chain.seen([self.final])[0], self._region)
         self._known: dict[tuple[tuple[float, ...], ...], bool] = {}
 
-    def strain(self, states: Sequence[Angles]) -> float:
-        """Farthest that the faces are from how they meet in the closed box, mm, over some states."""
-        seen = self.chain.seen(states)
-        now = np.einsum("fxy,py->fpx", seen[:, :3, :3], self._region) + seen[:, None, :3, 3]
-        return float(np.abs(now - self._goal).max())
-
     @cached_property
     def flat(self) -> tuple[dict[str, float], ...]:
         """States of its folds, each open or folded right over, in which its faces touch, those with fewest folds over first."""
         if sum(len(self._flat_angles(name)) > 1 for name in self.folds) > _MOST_FOLDS:
             return ()
         states = [dict(zip(self.folds, some, strict=True)) for some in product(*map(self._flat_angles, self.folds))]
-        seen = self.chain.seen(states)
-        now = np.einsum("fxy,py->fpx", seen[:, :3, :3], self._region) + seen[:, None, :3, 3]
-        off = np.abs(now - self._goal).max((1, 2))
+        off = np.abs(space.applied(self.chain.seen(states), self._region) - self._goal).max((1, 2))
         found = [state for state, gap in zip(states, off, strict=True) if gap <= COMPUTED]
         least = min((self.over(state) for state in found), default=0)
         return tuple(state for state in found if self.over(state) == least)
@@ -85,9 +70,5 @@ class Glued:
         shares = [k / PARTS for k in range(PARTS + 1)]
         seen = self.chain.seen([{n: before[n] + (after[n] - before[n]) * share for n in self.folds} for share in shares])
         middle = self.tree.folder.middles[self.tree.folder.index[self.first]]
-        heights = seen[:, 2, :3] @ middle + seen[:, 2, 3]
-        wanted = 1 if self.bond.faces[1] == "marked" else -1
-        if abs(heights[-1]) > _LAYER * self.tree.part.caliper:
-            return bool(heights[-1] * wanted > 0)
-        clear = np.flatnonzero(np.abs(heights[:-1]) > _CLEAR)
-        return bool(len(clear)) and bool(heights[clear[-1]] * wanted > 0)
+        *heights, end = space.applied(seen, middle[None])[:, 0, 2]
+        return came_from(np.array(heights), float(end), self.tree.part.caliper) == (1 if self.bond.faces[1] == "marked" else -1)

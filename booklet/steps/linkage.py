@@ -13,11 +13,10 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-Angles = Mapping[str, float]
-Vector = NDArray[np.float64]
+from booklet.folding import Angles
+from booklet.tolerance import FRAME
 
-STEP = 2.0
-"""Degrees: no fold turns further between two frames of a path (design contract)."""
+Vector = NDArray[np.float64]
 
 CLOSED = 1e-5
 """mm: a ring is closed when its ends meet to this."""
@@ -61,7 +60,7 @@ class Following:
         most = max(abs(self.goal[name] - self.start[name]) for name in self.goal)
         if most == 0.0:
             return None
-        ahead = min(STEP / most, 1.0)
+        ahead = min(FRAME / most, 1.0)
         first = self._first(_FIRST * ahead)
         if first is None:
             return None
@@ -74,7 +73,7 @@ class Following:
         made = [(share, first)]
         while share < 1.0 - 1e-12:
             most = max(abs(last[name] - before[name]) for name in (*self.follow, *self.goal))
-            reach = min(1.0, share + min(ahead, size * STEP * _WITHIN / most))
+            reach = min(1.0, share + min(ahead, size * FRAME * _WITHIN / most))
             while (found := self._next(before, last, size, reach - share, reach)) is None:
                 reach = share + (reach - share) / 2
                 if reach - share < _FINEST * ahead:
@@ -87,7 +86,7 @@ class Following:
         """The frame at a share of the way: from the last two by a straight line, and then to where the rings close."""
         guess = np.array([last[n] + (last[n] - before[n]) * step / size for n in self.follow])
         found = self._closed(self._driven(share), guess)
-        if found is None or any(abs(found[n] - last[n]) > STEP + 1e-6 for n in (*self.follow, *self.goal)):
+        if found is None or any(abs(found[n] - last[n]) > FRAME + 1e-6 for n in (*self.follow, *self.goal)):
             return None
         return found
 
@@ -103,7 +102,7 @@ class Following:
             guess = np.array([self.start[n] + self.signs[n] * turn * size for n in self.follow])
             found = self._closed(driven, guess)
             if found and all(
-                (found[n] - self.start[n]) * self.signs[n] > -_SLIP and abs(found[n] - self.start[n]) <= STEP for n in self.follow
+                (found[n] - self.start[n]) * self.signs[n] > -_SLIP and abs(found[n] - self.start[n]) <= FRAME for n in self.follow
             ):
                 return found
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from booklet import space
+from booklet import plane, space
 from booklet.folding import Folder
 from booklet.net import Item
 
@@ -51,6 +51,4 @@ class Opening:
         points = space.applied(place, self.folder.outlines[panel])
         if float(np.abs(points[:, 2]).max()) > 8 * self.folder.part.caliper + 1.0:
             return False
-        from booklet.plane import contains
-
-        return contains([(float(x), float(y)) for x, y in points[:, :2]], (0.01, 0.013))
+        return plane.contains([(float(x), float(y)) for x, y in points[:, :2]], (0.01, 0.013))

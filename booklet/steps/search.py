@@ -23,7 +23,7 @@ from booklet.steps.chains import collinear
 from booklet.steps.choices import choices, tried
 from booklet.steps.opening import WAYS
 from booklet.steps.state import Action, Choice, State
-from booklet.steps.upright import STANDING, Up, held, told
+from booklet.steps.upright import STANDING, Up, Ways, held, told
 from booklet.steps.work import Work
 
 ACTION = 1.0
@@ -54,12 +54,16 @@ class Done:
 
     action: Action
     moment: Moment
-    ways: dict[Up, frozenset[Up]]
+    ways: Ways
 
 
 @dataclass(eq=False)
 class _Node:
-    """A state in the search with the action that leads to it. `rest`: what is tried instead of that action where it cannot be done."""
+    """A state in the search with the action that leads to it.
+
+    `choice` and `tried`: what is tried instead where that cannot be done, from which one on. `ups`: directions that may be up.
+    `played` and `done`: how it happened, once it is folded.
+    """
 
     state: State
     cost: float
@@ -70,7 +74,11 @@ class _Node:
     ups: frozenset[Up] = frozenset()
     played: Played | None = None
     done: Done | None = None
-    flat: bool = True
+
+    @property
+    def flat(self) -> bool:
+        """Whether the part lies flat."""
+        return self.done is None or self.done.moment.flat
 
     @property
     def way(self) -> list[Done]:
@@ -141,7 +149,7 @@ class _Search:
         """Put the next way of a choice in line: all like panels at once, or where that cannot be done, some of them."""
         if choice.whole:
             action, after = choice.whole
-            self._push(_Node(after, node.cost + self._cost(action, node.state, after), node, action, choice))
+            self._push(_Node(after, node.cost + self._cost(action, after), node, action, choice))
             return
         size, found = 0, False
         for number in range(first, len(choice.some)):
@@ -151,7 +159,7 @@ class _Search:
             if made is not None:
                 action, after = made
                 found, size = True, len(choice.some[number])
-                self._push(_Node(after, node.cost + self._cost(action, node.state, after), node, action, choice, number + 1))
+                self._push(_Node(after, node.cost + self._cost(action, after), node, action, choice, number + 1))
 
     def _push(self, node: _Node) -> None:
         if self._is_stuck(node.state):
@@ -168,7 +176,7 @@ class _Search:
         kinds = [kind for kind in work.kinds(angles, twins, rings) if not set(kind) <= ringed]
         return ACTION * (len(kinds) + len(rings) + over + (work.closes and not state.filled) + work.apart(state))
 
-    def _cost(self, action: Action, before: State, after: State) -> float:
+    def _cost(self, action: Action, after: State) -> float:
         """What an action costs as far as angles tell."""
         work = self.work
         angles = work.angles(after)
@@ -197,7 +205,6 @@ class _Search:
         ways = {up: after for up, after in node.done.ways.items() if up in before.ups}
         turned = not ways
         node.ups = frozenset(up for after in (ways or node.done.ways).values() for up in after)
-        node.flat = node.done.moment.flat
         node.cost += TURN * turned
         if turned:
             self._push(node)
@@ -217,7 +224,7 @@ class _Search:
                 moment, played = self._play(before, one)
                 why = wrong(self.work.net, moment)
                 if why is None:
-                    ways = held(self.work.net, moment, before.flat).ways
+                    ways = held(self.work.net, moment, before.flat)
                     if ways:
                         return Done(one, moment, ways), played
                     why = Wrong("it would have to move through the table")

@@ -7,8 +7,6 @@ from dataclasses import dataclass, field
 
 from booklet.net import StepKind
 
-Angles = Mapping[str, float]
-
 TINY = 1e-6
 """Degrees: a fold this near to an angle is at it."""
 

@@ -5,8 +5,6 @@ A step can be done with a direction up when nothing that moves comes lower than 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,6 +14,9 @@ from booklet.order import parted
 from booklet.replay import Moment
 
 Up = tuple[float, float, float]
+Ways = dict[Up, frozenset[Up]]
+"""Each direction that may be up before a step, with the directions that may be up after it."""
+
 Places = NDArray[np.float64]
 
 _DIPS = 1.5
@@ -30,20 +31,13 @@ def told(vector: NDArray[np.float64]) -> Up:
     return x, y, z
 
 
-def lying(moment: Moment, frame: int = 0) -> tuple[Up, Up]:
+def lying(moment: Moment) -> tuple[Up, Up]:
     """Up for a flat part: out of the root's marked face, or out of its back."""
-    normal = moment.frames[frame][moment.folder.index[moment.part.root]][:3, 2]
+    normal = moment.before[moment.folder.index[moment.part.root]][:3, 2]
     return told(normal), told(-normal)
 
 
-@dataclass(frozen=True)
-class Held:
-    """How a step can be held: each direction that may be up before it, with the directions that may be up after it."""
-
-    ways: dict[Up, frozenset[Up]]
-
-
-def held(net: Net, moment: Moment, was_flat: bool) -> Held:
+def held(net: Net, moment: Moment, was_flat: bool) -> Ways:
     """The ways in which a step can be held. `was_flat`: whether the part lay flat before it."""
     if moment.step.kind == "join":
         return _by_glued_face(net, moment)
@@ -57,18 +51,18 @@ def held(net: Net, moment: Moment, was_flat: bool) -> Held:
     good = [up for up in tries if _stays_over(moment, frames, rest, np.array(up))]
     if moment.step.kind == "square":
         good = list(tries)
-    return Held({up: frozenset(STANDING) if free else frozenset({told(turn.T @ np.array(up))}) for up in good})
+    return {up: frozenset(STANDING) if free else frozenset({told(turn.T @ np.array(up))}) for up in good}
 
 
-def _by_glued_face(net: Net, moment: Moment) -> Held:
+def _by_glued_face(net: Net, moment: Moment) -> Ways:
     """Glue flaps are laid on the face that is up."""
-    ways = {}
+    ways: Ways = {}
     for number in moment.step.bonds:
         (_, name), face = net.bonds[number].panels[1], net.bonds[number].faces[1]
         normal = moment.after[moment.folder.index[name]][:3, 2]
         up = told(normal if face == "marked" else -normal)
         ways[up] = frozenset({up})
-    return Held(ways)
+    return ways
 
 
 def _stays_over(moment: Moment, frames: Places, rest: frozenset[int], up: NDArray[np.float64]) -> bool:
@@ -80,9 +74,9 @@ def _stays_over(moment: Moment, frames: Places, rest: frozenset[int], up: NDArra
 
 def _lowest(moment: Moment, frames: Places, panel: int, up: NDArray[np.float64]) -> NDArray[np.float64]:
     """The lowest height of a panel's corners in each frame."""
-    points = moment.folder.outlines[panel]
-    heights: NDArray[np.float64] = (np.einsum("i,fij,pj->fp", up, frames[:, panel, :3, :3], points)).min(1) + frames[:, panel, :3, 3] @ up
-    return heights
+    heights = space.applied(frames[:, panel], moment.folder.outlines[panel]) @ up
+    lowest: NDArray[np.float64] = heights.min(1)
+    return lowest
 
 
 def resting(moment: Moment) -> frozenset[int]:

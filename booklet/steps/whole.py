@@ -13,11 +13,10 @@ from booklet.order import carried_into
 from booklet.replay import Moment, State, play, start
 from booklet.space import Rows
 from booklet.steps import search
-from booklet.steps.linkage import STEP
 from booklet.steps.opening import WAYS, Way
 from booklet.steps.told import key_of
 from booklet.steps.upright import STANDING, Up, told
-from booklet.tolerance import THROUGH
+from booklet.tolerance import FRAME, THROUGH
 
 _RANK = {"box": 0, "drawer": 0, "board": 0, "wrap": 1, "sleeve": 2, "insert": 3, "film": 3, "lid": 4}
 """The base before the lid, what holds the item before what goes over it."""
@@ -155,7 +154,7 @@ def _tried_on(script: _Script, part: Part, one: search.Done, up: Up) -> None:
 
 def _evenly(before: Mapping[str, float], after: Mapping[str, float]) -> list[dict[str, float]]:
     """Frames between two states, at most two degrees apart."""
-    count = math.ceil(max(abs(after[name] - angle) for name, angle in before.items()) / STEP)
+    count = math.ceil(max(abs(after[name] - angle) for name, angle in before.items()) / FRAME)
     return [{name: angle + (after[name] - angle) * k / count for name, angle in before.items()} for k in range(1, count)]
 
 

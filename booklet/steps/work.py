@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 
-from booklet import sliding, space
-from booklet.folding import folder
+from booklet import sliding
+from booklet.folding import Angles, folder
 from booklet.net import Bond, Fold, Net, Part
 from booklet.steps import like
 from booklet.steps.chains import Tree, by_line
 from booklet.steps.corners import Corners
 from booklet.steps.glued import Glued
 from booklet.steps.opening import WAYS, Opening, Way
-from booklet.steps.state import TINY, Angles, State
+from booklet.steps.state import TINY, State
 
 
 class Work:
@@ -34,7 +34,6 @@ class Work:
         self.glued = {n: Glued(n, net.bonds[n], self.tree) for n in numbers}
         self.corners = Corners(self.tree)
         self.opening = Opening(self.folder, net.item)
-        self._places = self.folder.places(self.final, space.matrix(part.places[0]))
 
     # -- what is given ------------------------------------------------------------------------------------------
 
@@ -55,7 +54,7 @@ class Work:
     def bars(self) -> dict[str, frozenset[Way]]:
         """For each panel the ways of the item that it bars once it is in its last place."""
         return {
-            panel.name: frozenset(way for way in WAYS if self.opening.bars(self._places[i], i, way))
+            panel.name: frozenset(way for way in WAYS if self.opening.bars(self.folder.stood[i], i, way))
             for i, panel in enumerate(self.part.panels)
         }
 
@@ -173,7 +172,7 @@ class Work:
     @cached_property
     def floor(self) -> set[str]:
         """Panels that lie under the item in the closed box."""
-        return {panel.name for i, panel in enumerate(self.part.panels) if self.opening.carries(self._places[i], i)}
+        return {panel.name for i, panel in enumerate(self.part.panels) if self.opening.carries(self.folder.stood[i], i)}
 
     def fixed(self, angles: Angles) -> set[str]:
         """Panels that are in their last places."""

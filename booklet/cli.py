@@ -127,9 +127,9 @@ def _no_style(style: str, known: list[str]) -> str:
 def _read(path: Path) -> Spec:
     from booklet.pages.words import languages, layouts
     from booklet.spec import load
-    from booklet.styles import shelf
+    from booklet.styles import ShelfOptions
 
-    return load(path, {name: style.OPTIONS for name, style in shelf().items()}, layouts(), languages())
+    return load(path, ShelfOptions(), layouts(), languages())
 
 
 @main.command()

@@ -33,7 +33,8 @@ class Fold:
     """A hinge between two panels along `line` (mm), `angle` in degrees when the box is closed.
 
     `pivot`: height of the axis over the mid-surface. `carrier`: who carries the glue flap when the net
-    is cut here to fit the card; None: it must not be cut. `way`: "crease" or "half-cut".
+    is cut here to fit the card; None: it must not be cut. `way`: "crease" or "half-cut". `over`: 180 or -180 where it may be folded
+    right over on the way to an angle that does not tell to which side, as a fold that is flat in the closed box; else 0.
     """
 
     name: str
@@ -45,6 +46,7 @@ class Fold:
     kind: Literal["crease", "roll", "splice"] = "crease"
     carrier: Carrier | None = None
     way: Literal["crease", "half-cut"] = "crease"
+    over: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from booklet.thickness import Thickness, marked_face, way_of
 
 def plan_of(spec: Spec) -> Plan:
     """Everything that a booklet tells, with all checks. Raises Refused for what the style or the card cannot give."""
-    fit, card = fit_of(spec), Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold))
+    fit, card = fit_of(spec), Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold, shelf()[spec.style].BEARS))
     sheet = on_card.sheet_card(spec) if on_card.asked(spec) else spec.card
     net = steps.found(net_of(spec, sheet, fit, card), batch=spec.booklet.copies > 1)
     checks, played = proof.prove(net, fit)

@@ -21,18 +21,39 @@ MARKED_INSIDE_MOST = 0.35
 STEP_FROM = 1.0
 
 
-def way_of(t: float, asked: Way | None) -> Way:
+@dataclass(frozen=True, slots=True)
+class Bears:
+    """The card that a style bears, mm: from `least`; creased to `crease`, half-cut to `most`.
+
+    A style whose folds are all creases has both alike; so has one of fluted board, which a crease crushes.
+    """
+
+    least: float = LEAST
+    crease: float = CREASE_MOST
+    most: float = HALF_CUT_MOST
+
+
+def way_of(t: float, asked: Way | None, bears: Bears = Bears()) -> Way:
     """How a right-angle fold is made in this card. Raises Refused where the card does not bear it."""
-    if t < LEAST:
-        raise refuse("card.caliper", f"{t:g} mm is too thin for a box; use card from {LEAST:g} mm.")
-    if t > HALF_CUT_MOST:
-        raise refuse(
-            "card.caliper",
-            f"{t:g} mm cannot be folded: creases go to {CREASE_MOST:g} mm and half-cuts to {HALF_CUT_MOST:g} mm; use thinner card.",
-        )
-    if asked == "crease" and t > CREASE_MOST:
-        raise refuse("card.fold", f'a crease bears card to {CREASE_MOST:g} mm, not {t:g} mm; write fold = "half-cut" or use thinner card.')
-    return asked or ("crease" if t <= CREASE_MOST else "half-cut")
+    if t < bears.least:
+        raise refuse("card.caliper", f"{t:g} mm is too thin for {_such(bears)}; use card from {bears.least:g} mm.")
+    if t > bears.most:
+        raise refuse("card.caliper", f"{t:g} mm is too thick for {_such(bears)}: {_limits(bears)}; use thinner card.")
+    if asked == "crease" and t > bears.crease:
+        raise refuse("card.fold", f'a crease bears card to {bears.crease:g} mm, not {t:g} mm; write fold = "half-cut" or use thinner card.')
+    if asked == "half-cut" and bears.most <= bears.crease:
+        raise refuse("card.fold", 'the folds of this style are creased, not half-cut; write fold = "crease".')
+    return asked or ("crease" if t <= bears.crease else "half-cut")
+
+
+def _such(bears: Bears) -> str:
+    return "a box" if bears == Bears() else "this style"
+
+
+def _limits(bears: Bears) -> str:
+    if bears.most <= bears.crease:
+        return f"it is creased, in card to {bears.crease:g} mm"
+    return f"it cannot be folded, creases go to {bears.crease:g} mm and half-cuts to {bears.most:g} mm"
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,12 +166,12 @@ def flag(value: object) -> bool:
     return value
 
 
-def count(most: int, what: str) -> Reader:
-    """A whole number from 1 to `most`; `what` it is: "number of copies"."""
+def count(most: int, what: str, least: int = 1) -> Reader:
+    """A whole number from `least` to `most`; `what` it is: "number of copies"."""
 
     def read(value: object) -> int:
-        if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= most:
-            raise Misread(f"{show(value)} is no {what}: write a whole number from 1 to {most}, without quotes")
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise Misread(f"{show(value)} is no {what}: write a whole number from {least} to {most}, without quotes")
         return value
 
     return read
@@ -237,6 +237,7 @@ def option(given: Option) -> Key:
     """The key of a style's option."""
     readers: dict[str, Reader] = {
         "length": millimetres(given.least_mm, given.most_mm),
+        "count": count(given.most, f"number of {given.name}", given.least),
         "choice": choice(*given.choices),
         "flag": flag,
     }

@@ -14,7 +14,7 @@ from booklet.lengths import Length, as_read
 from booklet.spec import bars
 
 Value = float | str | bool | None
-"""What an option of a style can hold: a length in mm, a choice, a flag, or None (the style works it out)."""
+"""What an option of a style can hold: a length in mm, a count, a choice, a flag, or None (the style works it out)."""
 
 BAR = bars.SHORT
 """Length of the bars of the print check in mm."""
@@ -25,17 +25,20 @@ class Option:
     """One option of a style, with a default that is a round figure in either unit.
 
     `mm`, `inch`: the default of a length in mm and in inches; both None: the style works it out.
-    `default`: that of a choice or a flag. `least_mm`, `most_mm`: the limits of a length, both allowed.
+    `default`: that of a count, a choice or a flag. `least_mm`, `most_mm`: the limits of a length; `least`, `most`: those of a count; all
+    allowed themselves.
     """
 
     name: str
-    kind: Literal["length", "choice", "flag"] = "length"
+    kind: Literal["length", "count", "choice", "flag"] = "length"
     mm: float | None = None
     inch: float | None = None
     choices: tuple[str, ...] = ()
-    default: str | bool | None = None
+    default: str | bool | int | None = None
     least_mm: float = 0.0
     most_mm: float = 1000.0
+    least: int = 1
+    most: int = 100
 
     def resolved(self, units: Units) -> Value:
         """The default in these units: a length in mm, a choice, a flag, or None."""

@@ -104,6 +104,8 @@ def _value(value: Value, units: Units) -> str:
     """As TOML. A length is told without loss, whatever its figure."""
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, int):
+        return str(value)
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False)
     exact = fraction(value) if units == "in" and value is not None else None

@@ -1,24 +1,32 @@
-"""The shelf of box styles. A style is one module here, with NAME, OPTIONS, layers, sizes and net."""
+"""The shelf of box styles. A style is one module here, named as the style, with what `Style` asks for."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
 from typing import Any, Protocol, cast
 
 from booklet.fit import Fit
-from booklet.net import Net
+from booklet.net import Item, Net
 from booklet.spec import Option
-from booklet.thickness import Thickness
+from booklet.thickness import Bears, Thickness
 
-_MODULES = ("lidded_box", "tray", "tuck_carton", "web_tray")
+_NAMES = ("lidded-box", "tray", "tuck-carton", "web-tray")
+"""In the order of the shelf; the module of a style has its name with _ for -."""
 
 
 class Style(Protocol):
-    """What a style's module offers. `sizes` rounds once; `net` takes what it returns."""
+    """What a style's module offers. `sizes` rounds once; `net` takes what it returns.
+
+    `SUITS`: what a maker chooses it for, keys of [suits] in the words file. `SHOWN`: the thing that pictures of the shelf, new specs
+    and tests are made with, mm. `BEARS`: which card can be folded.
+    """
 
     NAME: str
     OPTIONS: tuple[Option, ...]
+    SUITS: tuple[str, ...]
+    SHOWN: Item
+    BEARS: Bears
 
     def layers(self, options: Mapping[str, Any]) -> dict[str, int]:
         """Layers of card on each axis besides the walls."""
@@ -30,7 +38,34 @@ class Style(Protocol):
         """The uncut net, marked on the inside."""
 
 
-def shelf() -> dict[str, Style]:
+class Shelf(Mapping[str, Style]):
+    """Styles by name; a module is read when it is asked for, since most commands need one."""
+
+    def __getitem__(self, name: str) -> Style:
+        if name not in _NAMES:
+            raise KeyError(name)
+        return cast(Style, import_module(f"booklet.styles.{name.replace('-', '_')}"))
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_NAMES)
+
+    def __len__(self) -> int:
+        return len(_NAMES)
+
+
+class ShelfOptions(Mapping[str, Sequence[Option]]):
+    """The options of each style by its name."""
+
+    def __getitem__(self, name: str) -> Sequence[Option]:
+        return shelf()[name].OPTIONS
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_NAMES)
+
+    def __len__(self) -> int:
+        return len(_NAMES)
+
+
+def shelf() -> Mapping[str, Style]:
     """Every style by name, in the order of the shelf."""
-    modules = (cast(Style, import_module(f"booklet.styles.{name}")) for name in _MODULES)
-    return {module.NAME: module for module in modules}
+    return Shelf()

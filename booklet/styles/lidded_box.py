@@ -12,7 +12,7 @@ from booklet.net import Bond, Inside, Item, Net, Note, Part
 from booklet.space import Matrix
 from booklet.spec import Option
 from booklet.styles.shapes import Limits, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
-from booklet.thickness import Thickness
+from booklet.thickness import Bears, Thickness
 from booklet.tolerance import FINGER
 
 NAME = "lidded-box"
@@ -26,6 +26,10 @@ OPTIONS = (
     Option("lid_hem_taper", "length", 6.0, 1 / 4),
     Option("corner_flap", "length", None, None, least_mm=5.0),
 )
+
+SUITS = ("weight", "gift", "often")
+SHOWN = Item("block", 95.0, 80.0, 60.0)
+BEARS = Bears()
 
 
 @dataclass(frozen=True, slots=True)

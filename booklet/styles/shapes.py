@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
 from booklet.errors import refuse
 from booklet.folding import folder
@@ -90,9 +90,9 @@ class Sketch:
     folds: list[Fold] = field(default_factory=list)
     loops: list[Loop] = field(default_factory=list)
 
-    def panel(self, name: str, role: str, outline: Ring) -> None:
-        """A panel that stands for itself (the root)."""
-        self.panels.append(Panel(name, role, outline, body=name))
+    def panel(self, name: str, role: str, outline: Ring, holes: tuple[Ring, ...] = (), body: str = "") -> None:
+        """A panel that stands for itself (the root). `body`: the smooth face that it is a part of."""
+        self.panels.append(Panel(name, role, outline, holes, body or name))
 
     def hinge(
         self,
@@ -104,12 +104,16 @@ class Sketch:
         angle: float = 90.0,
         carrier: Carrier | None = None,
         way: Way | None = None,
+        kind: Literal["crease", "roll"] = "crease",
+        over: float = 0.0,
+        holes: tuple[Ring, ...] = (),
+        body: str = "",
     ) -> None:
-        """A panel that hangs on `parent` along `line`."""
-        self.panel(name, role, outline)
-        way = way or self.card.way
+        """A panel that hangs on `parent` along `line`. A roll fold has no axis of its own to be half-cut: it is bent."""
+        self.panel(name, role, outline, holes, body)
+        way = "crease" if kind == "roll" else way or self.card.way
         pivot = math.copysign(self.card.pivot(way), angle) if self.card.pivot(way) else 0.0
-        self.folds.append(Fold(f"{parent}/{name}", parent, name, line, angle, pivot, "crease", carrier, way))
+        self.folds.append(Fold(f"{parent}/{name}", parent, name, line, angle, pivot, kind, carrier, way, over))
 
     def part(self, place: Matrix) -> Part:
         """The finished part, standing at `place` in the closed box."""

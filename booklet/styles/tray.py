@@ -11,7 +11,7 @@ from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note, Part
 from booklet.spec import Option
 from booklet.styles.shapes import Limits, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
-from booklet.thickness import Thickness
+from booklet.thickness import Bears, Thickness
 from booklet.tolerance import FINGER
 
 NAME = "tray"
@@ -19,6 +19,10 @@ OPTIONS = (
     Option("glue_flap", "length", 12.0, 0.5, least_mm=5.0),
     Option("taper", "length", 3.0, 1 / 8),
 )
+
+SUITS = ("display", "class")
+SHOWN = Item("block", 120.0, 90.0, 30.0)
+BEARS = Bears()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from booklet.net import Inside, Item, Net, Note, Part
 from booklet.sliding import lean
 from booklet.spec import Option
 from booklet.styles.shapes import Limits, Sketch, flap, glue, on_grid, rectangle, root_of, rounded
-from booklet.thickness import Thickness
+from booklet.thickness import Bears, Thickness
 
 NAME = "tuck-carton"
 OPTIONS = (
@@ -23,6 +23,9 @@ OPTIONS = (
     Option("taper", "length", 3.0, 1 / 8),
     Option("corner_radius", "length", 5.0, 3 / 16, most_mm=15.0),
 )
+SUITS = ("sale", "flat")
+SHOWN = Item("block", 60.0, 45.0, 95.0)
+BEARS = Bears()
 _PLAY = 1.0
 
 

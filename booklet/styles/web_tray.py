@@ -13,10 +13,13 @@ from booklet.net import Inside, Item, Loop, Net, Part
 from booklet.plane import Line, Point, Ring, area
 from booklet.spec import Option
 from booklet.styles.shapes import Limits, Sketch, flap, glue, rectangle, root_of
-from booklet.thickness import HEM_CREASE_MOST, Thickness
+from booklet.thickness import HEM_CREASE_MOST, Bears, Thickness
 
 NAME = "web-tray"
 OPTIONS: tuple[Option, ...] = ()
+SUITS = ("damp", "class")
+SHOWN = Item("block", 120.0, 90.0, 30.0)
+BEARS = Bears()
 _APART = 2.0
 """mm: two webs on one wall stay this far from each other (chosen by us)."""
 

@@ -12,18 +12,19 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from booklet.net import Panel
 from booklet.plane import Ring, area, side
 
 Points = NDArray[np.float64]
 
 
-def convex_parts(outline: Ring) -> list[Ring]:
-    """The outline itself when it is convex, else triangles that fill it."""
-    if _convex(outline):
+def convex_parts(outline: Ring, holes: Sequence[Ring] = ()) -> list[Ring]:
+    """The outline itself when it is convex and whole, else triangles that fill it."""
+    if not holes and _convex(outline):
         return [outline]
     import shapely
 
-    faces = shapely.constrained_delaunay_triangles(shapely.Polygon(outline))
+    faces = shapely.constrained_delaunay_triangles(shapely.Polygon(outline, holes))
     return [tuple(face.exterior.coords)[:-1] for face in faces.geoms]
 
 
@@ -36,8 +37,8 @@ def _convex(ring: Ring) -> bool:
 class Bodies:
     """Convex flat bodies, padded to one array, each belonging to a panel (an index)."""
 
-    def __init__(self, outlines: Sequence[Ring]):
-        parts = [(owner, part) for owner, outline in enumerate(outlines) for part in convex_parts(outline)]
+    def __init__(self, panels: Sequence[Panel]):
+        parts = [(owner, part) for owner, panel in enumerate(panels) for part in convex_parts(panel.outline, panel.holes)]
         self.owner = np.array([owner for owner, _ in parts])
         most = max(len(part) for _, part in parts)
         self.points = np.zeros((len(parts), most, 3))

@@ -77,17 +77,17 @@ class Folder:
 
     @cached_property
     def shapes(self) -> list[Any]:
-        """The panels' outlines as shapely polygons."""
+        """The panels as shapely polygons, with their holes."""
         import shapely
 
-        return [shapely.Polygon(panel.outline) for panel in self.part.panels]
+        return [shapely.Polygon(panel.outline, panel.holes) for panel in self.part.panels]
 
     @cached_property
     def bodies(self) -> Any:
         """The panels as convex bodies, for `collide`."""
         from booklet.collide import Bodies
 
-        return Bodies([panel.outline for panel in self.part.panels])
+        return Bodies(self.part.panels)
 
     def _hinge(self, fold: Fold) -> tuple[str, int, int, tuple[float, float, float], tuple[float, float, float]]:
         sign = child_side(self.part, fold)

@@ -119,6 +119,18 @@ class Bond:
     rest: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Butt:
+    """The edge of one part's panel glued to the face of another's, as rigid boards are joined: no bond, which is face to face.
+
+    `parts`: part and panel whose edge it is, then part and panel on whose face that stands. `line`: the glued stretch of the edge, mm in
+    the first part's frame, in the mid-surface; the first panel's whole thickness stands on the face.
+    """
+
+    parts: tuple[tuple[str, str], tuple[str, str]]
+    line: Line
+
+
 StepKind = Literal["score", "fold", "bond", "join", "turn", "square", "put", "close"]
 
 
@@ -183,6 +195,7 @@ class Net:
     interior: Literal["cuboid", "other"] = "cuboid"
     notes: tuple[Note, ...] = field(default=())
     joint: tuple[float, float] = (12.0, 3.0)
+    butts: tuple[Butt, ...] = ()
 
     @cached_property
     def part(self) -> dict[str, Part]:

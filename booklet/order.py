@@ -14,7 +14,6 @@ from booklet.check import Check, at_most
 from booklet.collide import Bodies, deepest
 from booklet.folding import folder, outward
 from booklet.net import Bond, Net, Part
-from booklet.plane import Ring
 from booklet.reach import pressed
 from booklet.replay import Moment, Replay
 from booklet.tolerance import COMPUTED, LAYER, SAME_POINT, THROUGH, TORN
@@ -132,13 +131,13 @@ def carried_into(moment: Moment, still: Sequence[Moment]) -> float:
     """How deep a part that is carried cuts into other parts on its way, mm."""
     if not still:
         return 0.0
-    outlines: list[Ring] = [p.outline for m in (moment, *still) for p in m.part.panels]
+    panels = [p for m in (moment, *still) for p in m.part.panels]
     count = len(moment.part.panels)
     rest = np.concatenate([m.after for m in still])
     frames = np.array([np.concatenate([own, rest]) for own in moment.frames])
-    pairs = np.zeros((len(outlines), len(outlines)), bool)
+    pairs = np.zeros((len(panels), len(panels)), bool)
     pairs[:count, count:] = pairs[count:, :count] = True
-    return deepest(Bodies(outlines), frames, pairs, moment.part.caliper / 2)[0]
+    return deepest(Bodies(panels), frames, pairs, moment.part.caliper / 2)[0]
 
 
 def _loops(played: Replay) -> Check:

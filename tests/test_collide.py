@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from booklet import space
 from booklet.collide import Bodies, convex_parts, deepest
+from booklet.net import Panel
 from booklet.plane import Ring
 from booklet.styles.shapes import rectangle
 
@@ -17,8 +18,12 @@ SQUARE = rectangle(-20, -20, 20, 20)
 ALL = np.array([[False, True], [True, False]])
 
 
+def _panel(ring: Ring, *holes: Ring) -> Panel:
+    return Panel("panel", "wall", ring, holes)
+
+
 def depth(first: np.ndarray, second: np.ndarray, a: Ring = SQUARE, b: Ring = SQUARE, limit: float = 0.05) -> float:
-    return deepest(Bodies([a, b]), np.array([[first, second]]), ALL, limit)[0]
+    return deepest(Bodies([_panel(a), _panel(b)]), np.array([[first, second]]), ALL, limit)[0]
 
 
 UP = space.turned((1, 0, 0), 90)
@@ -47,11 +52,11 @@ def test_panels_whose_planes_cross_beyond_their_edges_do_not_cross() -> None:
 
 def test_the_frame_and_the_pair_are_told() -> None:
     frames = np.array([[space.identity(), space.moved(dz=30) @ UP], [space.identity(), UP]])
-    assert deepest(Bodies([SQUARE, SQUARE]), frames, ALL, 0.05)[1:] == (1, 0, 1)
+    assert deepest(Bodies([_panel(SQUARE), _panel(SQUARE)]), frames, ALL, 0.05)[1:] == (1, 0, 1)
 
 
 def test_pairs_that_are_not_asked_for_are_passed_over() -> None:
-    assert deepest(Bodies([SQUARE, SQUARE]), np.array([[space.identity(), UP]]), np.zeros((2, 2), bool), 0.05)[0] == 0
+    assert deepest(Bodies([_panel(SQUARE), _panel(SQUARE)]), np.array([[space.identity(), UP]]), np.zeros((2, 2), bool), 0.05)[0] == 0
 
 
 def test_the_notch_of_a_concave_panel_is_free() -> None:

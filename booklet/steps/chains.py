@@ -6,6 +6,7 @@ many questions of the search cheap, and their answers worth keeping.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from booklet import space
 from booklet.folding import Folder
 from booklet.net import Part
+from booklet.plane import Line
 
 Places = NDArray[np.float64]
 
@@ -72,6 +74,14 @@ def collinear(part: Part, folds: Sequence[str]) -> bool:
     (ax, ay), (bx, by) = part.fold[folds[0]].line
     far = max((abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) for f in folds[1:] for x, y in part.fold[f].line), default=0.0)
     return far < 1e-3 * float(np.hypot(bx - ax, by - ay))
+
+
+def parallel(one: Line, two: Line) -> bool:
+    """Whether two lines run the same way, to a thousandth."""
+    (ax, ay), (bx, by) = one
+    (cx, cy), (dx, dy) = two
+    ux, uy, vx, vy = bx - ax, by - ay, dx - cx, dy - cy
+    return abs(ux * vy - uy * vx) < 1e-3 * math.hypot(ux, uy) * math.hypot(vx, vy)
 
 
 def by_line(part: Part, folds: Sequence[str]) -> list[tuple[str, ...]]:

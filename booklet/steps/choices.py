@@ -8,7 +8,8 @@ from booklet.folding import Angles
 from booklet.net import StepKind
 from booklet.steps import like
 from booklet.steps.dead import dead
-from booklet.steps.state import Action, Choice, State
+from booklet.steps.even import evenly
+from booklet.steps.state import TINY, Action, Choice, State, Turns
 from booklet.steps.work import Work
 
 
@@ -32,7 +33,7 @@ def choices(work: Work, state: State) -> tuple[list[Choice], list[Choice]]:
 
 
 def _ends(work: Work, choice: Choice) -> set[int]:
-    return _ends_of(work, (name for some in choice.some[:1] for name in some))
+    return _ends_of(work, (name for some in choice.some[:1] for turn in some for name in turn))
 
 
 def _ends_of(work: Work, folds: Iterable[str]) -> set[int]:
@@ -58,37 +59,84 @@ def _turns(work: Work, state: State, angles: Angles) -> Iterator[Choice]:
     twins = work.twins(state)
     rings = work.rings(state, angles, twins)
     for ring in rings:
-        yield Choice("square", ({name: work.final[name] for name in ring},))
-    for name, angle in _over(work, state, angles):
-        yield Choice("fold", ({name: angle},))
+        yield Choice("square", (({name: work.final[name] for name in ring},),))
+    for targets in _over(work, state, angles):
+        yield Choice(
+            "fold", tuple((some,) for some in ([targets] if len(targets) < 2 else [targets, *({n: a} for n, a in targets.items())]))
+        )
     for group in work.kinds(angles, twins, rings):
-        yield Choice("fold", tuple({name: work.final[name] for name in some} for some in like.some_of(work.folder, group)))
+        some = [tuple(names) for names in like.some_of(work.folder, group)]
+        yield Choice("fold", tuple(_to_their_ends(work, angles, names) for names in some) + _in_turn(work, group))
 
 
-def _over(work: Work, state: State, angles: Angles) -> Iterable[tuple[str, float]]:
-    """Folds to be folded right over, so that a bond can be made flat."""
+def _to_their_ends(work: Work, angles: Angles, names: tuple[str, ...]) -> Turns:
+    """Folds to their last angles; a rim takes the wall along that hangs on it, a wall that is rolled the flap at its end."""
+    along = [other for name in names for other in work.goes_along.get(name, ())]
+    return ({name: work.final[name] for name in dict.fromkeys([*names, *along]) if abs(angles[name] - work.final[name]) > TINY},)
+
+
+_FEWEST_IN_TURN = 3
+
+
+def _in_turn(work: Work, group: tuple[str, ...]) -> tuple[Turns, ...]:
+    """Like folds one after another round a ring, in one step, where there are enough of them."""
+    smooth = any(work.part.fold[name].kind == "roll" for name in group)
+    return () if smooth or len(group) < _FEWEST_IN_TURN else (tuple({name: work.final[name]} for name in group),)
+
+
+def _over(work: Work, state: State, angles: Angles) -> list[dict[str, float]]:
+    """Folds to be folded right over, like ones together, so that a bond can be made flat."""
     wanted: dict[tuple[str, float], None] = {}
     for number, own in work.glued.items():
         for one in own.flat if number not in state.made else ():
             if all(angles[name] in (0.0, angle) for name, angle in one.items()):
                 wanted |= {(n, a): None for n, a in one.items() if a and a != own.final[n] and angles[n] == 0.0}
-    return wanted
+    kinds: dict[object, dict[str, float]] = {}
+    for name, angle in wanted:
+        # walls lie down one by one, what hangs on them with its likes
+        apart = name if work.at_ring(name) else like.kind(work.folder, work.bonds, work.part.fold[name])
+        kinds.setdefault((apart, angle), {})[name] = angle
+    return list(kinds.values())
 
 
-def tried(work: Work, state: State, kind: StepKind, targets: Mapping[str, float]) -> tuple[Action, State] | None:
-    """What comes of turning some folds, and those that go with them.
+def tried(work: Work, state: State, kind: StepKind, turns: Turns) -> tuple[Action, State] | None:
+    """What comes of turning some folds, at once or one after another, and those that go with them.
 
-    None where corners cannot stay whole, faces meet wrongly or something can no longer be done.
+    None where corners or rings cannot stay whole, faces meet wrongly or something can no longer be done.
     """
+    if len(turns) == 1:
+        return _turned(work, state, kind, turns[0])
+    frames: list[dict[str, float]] = []
+    ends: dict[str, float] = {}
+    bonds: tuple[int, ...] = ()
+    for turn in turns:
+        made = _turned(work, state, kind, turn)
+        if made is None:
+            return None
+        action, after = made
+        way = list(action.path) or evenly(work.angles(state), action.targets)[:-1]
+        frames += [{**ends, **frame} for frame in (*way, action.targets)]
+        ends |= action.targets
+        bonds += action.bonds
+        state = after
+    return Action("bond" if bonds else kind, ends, bonds, tuple(frames[:-1]), len(turns)), state
+
+
+def _turned(work: Work, state: State, kind: StepKind, targets: Mapping[str, float]) -> tuple[Action, State] | None:
     angles, twins = work.angles(state), work.twins(state)
     all_of = {**targets, **{name: targets[leader] for name, leader in twins.items() if leader in targets}}
     moved = work.corners.kept_closed(angles, all_of)
+    if moved is not None and (pulled := work.pulled(state, angles, moved[0], moved[1])):
+        moved = work.opened(angles, all_of, pulled)
+    if moved is not None and (bent := work.bent(angles, moved[0])):
+        moved = bent
     if moved is None:
         return None
     ends, path = moved
     after = {**angles, **ends}
     met = _met(work, state, ends, after)
-    if not all(work.glued[n].meets(angles, after) for n in met):
+    way = [angles, *({**angles, **frame} for frame in path), after]
+    if not all(work.glued[n].meets_along(way) if path else work.glued[n].meets(angles, after) for n in met):
         return None
     new = State(tuple(after[n] for n in work.names), state.made | set(met), state.filled)
     return None if dead(work, new) else (Action("bond" if met and kind == "fold" else kind, ends, met, path), new)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 from itertools import product
+from typing import Any
 
 import numpy as np
 
@@ -45,7 +47,14 @@ class Glued:
 
     def _flat_angles(self, name: str) -> tuple[float, ...]:
         fold = self.tree.part.fold[name]
-        return (0.0, float(np.copysign(180.0, fold.angle))) if fold.angle and fold.kind == "crease" else (0.0,)
+        if fold.kind != "crease" or not (fold.angle or fold.over):
+            return (0.0,)
+        return 0.0, fold.over or float(np.copysign(180.0, fold.angle))
+
+    def gaps(self, states: Sequence[Angles]) -> Any:
+        """How far its faces are from each other's last place in some states, mm, (states, figures)."""
+        gaps = space.applied(self.chain.seen(states), self._region) - self._goal
+        return gaps.reshape(len(gaps), -1)
 
     def over(self, state: Angles) -> int:
         """How many folds are folded over that are not so in the closed box."""
@@ -68,7 +77,11 @@ class Glued:
 
     def _meets(self, before: Angles, after: Angles) -> bool:
         shares = [k / PARTS for k in range(PARTS + 1)]
-        seen = self.chain.seen([{n: before[n] + (after[n] - before[n]) * share for n in self.folds} for share in shares])
+        return self.meets_along([{n: before[n] + (after[n] - before[n]) * share for n in self.folds} for share in shares])
+
+    def meets_along(self, states: Sequence[Angles]) -> bool:
+        """Whether its faces come to meet from the right side when its folds go through some states."""
+        seen = self.chain.seen(states)
         middle = self.tree.folder.middles[self.tree.folder.index[self.first]]
         *heights, end = space.applied(seen, middle[None])[:, 0, 2]
         return came_from(np.array(heights), float(end), self.tree.part.caliper) == (1 if self.bond.faces[1] == "marked" else -1)

@@ -29,8 +29,17 @@ def groups(folder: Folder, bonds: Sequence[Bond], folds: Sequence[str]) -> list[
 def kind(folder: Folder, bonds: Sequence[Bond], fold: Fold) -> object:
     """What like folds have in common."""
     part = folder.part
+    if fold.kind == "roll":
+        return "roll", part.panel[fold.child].body
     glued = frozenset(_partners(part, bonds, fold.child))
-    return part.panel[fold.child].role, part.panel[fold.parent].role, round(fold.angle, 6), fold.kind, glued, end_of(folder, fold.child)
+    roles = part.panel[fold.child].role, part.panel[fold.parent].role
+    return *roles, round(fold.angle, 6), fold.kind, glued, _carried(part, bonds, fold.child), end_of(folder, fold.child)
+
+
+def _carried(part: Part, bonds: Sequence[Bond], panel: str) -> int:
+    """How many flaps that are glued hang on a panel."""
+    glued = {bond.panels[0][1] for bond in bonds}
+    return sum(fold.parent == panel and fold.child in glued for fold in part.folds)
 
 
 def end_of(folder: Folder, panel: str) -> int:
@@ -65,6 +74,8 @@ def _partners(part: Part, bonds: Sequence[Bond], panel: str) -> Iterable[tuple[s
 
 def some_of(folder: Folder, group: Sequence[str]) -> list[tuple[str, ...]]:
     """A group whole, by pairs of planes that face each other, by the planes in which its panels end, and one by one."""
+    if all(folder.part.fold[name].kind == "roll" for name in group):
+        return [tuple(group)]
     found = [tuple(group)]
     for level in (False, True):
         found += _by_plane(folder, group, level)

@@ -8,11 +8,11 @@ at least, so the first way that ends is the cheapest one by these costs.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from itertools import count
 
-from booklet import sliding, space
+from booklet import space
 from booklet.errors import refuse
 from booklet.net import Net, Part, Step
 from booklet.order import Wrong, wrong
@@ -22,12 +22,16 @@ from booklet.replay import start as at_first
 from booklet.steps.chains import collinear
 from booklet.steps.choices import choices, tried
 from booklet.steps.opening import WAYS
-from booklet.steps.state import Action, Choice, State
+from booklet.steps.state import Action, Choice, State, Turns
 from booklet.steps.upright import STANDING, Up, Ways, held, told
+from booklet.steps.ways import variants
 from booklet.steps.work import Work
 
 ACTION = 1.0
 """What every action costs; the other costs are shares of it (all chosen by us)."""
+
+AFTER_ANOTHER = 0.4
+"""For each further motion of an action in which like panels are turned one after another."""
 
 LOOSE = 0.05
 """For each fold that springs and is held by nothing but hands after the action."""
@@ -153,12 +157,12 @@ class _Search:
             return
         size, found = 0, False
         for number in range(first, len(choice.some)):
-            if found and len(choice.some[number]) < size:
+            if found and _folds(choice.some[number]) < size:
                 break
             made = tried(self.work, node.state, choice.kind, choice.some[number])
             if made is not None:
                 action, after = made
-                found, size = True, len(choice.some[number])
+                found, size = True, _folds(choice.some[number])
                 self._push(_Node(after, node.cost + self._cost(action, after), node, action, choice, number + 1))
 
     def _push(self, node: _Node) -> None:
@@ -182,10 +186,13 @@ class _Search:
         angles = work.angles(after)
         stands = any(work.glued[n].flat and not work.glued[n].is_flat(angles) for n in action.bonds)
         wet = action.kind == "put" and len(after.made) < len(work.glued)
-        return ACTION + LOOSE * len(work.loose(after)) + STANDS * stands + AT_ONCE * self._at_once(action) + WET * wet
+        each = ACTION + AFTER_ANOTHER * (action.turns - 1)
+        return each + LOOSE * len(work.loose(after)) + STANDS * stands + AT_ONCE * self._at_once(action) + WET * wet
 
     def _at_once(self, action: Action) -> bool:
         """Whether a bond is made between panels that both move, other than by folds on one line."""
+        if action.turns > 1:
+            return False
         movers = (set(self.work.glued[n].folds) & set(action.targets) for n in action.bonds)
         return any(len(some) > 1 and not collinear(self.work.part, sorted(some)) for some in movers)
 
@@ -218,7 +225,7 @@ class _Search:
     def _moved(self, before: _Node, action: Action) -> tuple[Done, Played] | None:
         """The first way of doing an action that hands can do, and where all is after it."""
         why: Wrong | None = None
-        for one in self._ways(action):
+        for one in variants(self.work, self.work.angles(before.state), action):
             why = self._known(before, one)
             if why is None:
                 moment, played = self._play(before, one)
@@ -272,23 +279,6 @@ class _Search:
             names = ", ".join(self.work.part.fold[name].child for name in action.targets)
             self.most = far, f"when {names or 'the pieces'} should follow, {why}"
 
-    def _ways(self, action: Action) -> Sequence[Action]:
-        """An action by its even motion, and with the flap that hangs on what turns sliding in."""
-        part, names = self.work.part, list(action.targets)
-        if not names or action.path or not collinear(part, names):
-            return (action,)
-        panels = [part.fold[name] for name in names if action.targets[name] == part.fold[name].angle]
-        pairs = [(panel, flap) for panel, flap in self.work.slides if panel in panels]
-        flaps = [flap for _, flap in pairs]
-        if not pairs or not collinear(part, [flap.name for flap in flaps]):
-            return (action,)
-        panel, flap = pairs[0]
-        frames = [
-            {**dict.fromkeys(names, frame[panel.name]), **{other.name: frame[flap.name] for other in flaps}}
-            for frame in sliding.path(part, panel, flap)
-        ]
-        return action, replace(action, targets={**action.targets, **{other.name: other.angle for other in flaps}}, path=tuple(frames))
-
     def _play(self, before: _Node, action: Action) -> tuple[Moment, Played]:
         assert before.played is not None
         path = tuple(tuple(frame.items()) for frame in action.path)
@@ -305,6 +295,11 @@ class _Search:
             return None
         ups = STANDING[:1] if way == WAYS[0] else STANDING
         return Done(Action("put"), moment, {up: frozenset({up}) for up in ups}), played
+
+
+def _folds(turns: Turns) -> int:
+    """How many folds are turned at once."""
+    return max(len(turn) for turn in turns) if len(turns) > 1 else len(turns[0])
 
 
 __all__ = ("Done", "found")

@@ -22,12 +22,20 @@ class State:
 
 @dataclass(frozen=True)
 class Action:
-    """What hands do next: folds turn to new angles, bonds are made at the end. `path`: where an even motion would tear card."""
+    """What hands do next: folds turn to new angles, bonds are made at the end. `path`: where an even motion would tear card.
+
+    `turns`: how many motions follow one another in it.
+    """
 
     kind: StepKind
     targets: Mapping[str, float] = field(default_factory=dict)
     bonds: tuple[int, ...] = ()
     path: tuple[Mapping[str, float], ...] = ()
+    turns: int = 1
+
+
+Turns = tuple[Mapping[str, float], ...]
+"""Folds to their angles: at once, or several of these one after another."""
 
 
 @dataclass(frozen=True)
@@ -39,10 +47,10 @@ class Choice:
     """
 
     kind: StepKind
-    some: tuple[Mapping[str, float], ...] = ()
+    some: tuple[Turns, ...] = ()
     whole: tuple[Action, State] | None = None
 
     @property
     def stands(self) -> bool:
         """Whether it leaves something standing up."""
-        return any(abs(angle) not in (0.0, 180.0) for angle in (self.some[0].values() if self.some else ()))
+        return any(abs(angle) not in (0.0, 180.0) for turn in self.some[:1] for angle in turn[-1].values())

@@ -14,9 +14,25 @@ def key_of(net: Net, part: Part, done: Done) -> str:
         return "join-across" if strips else "join"
     if action.kind in ("square", "put"):
         return "square" if action.kind == "square" else "put-item"
+    if special := _special(part, done):
+        return special
     if action.path:
         return "raise" if _followed(part, done) else "close"
     return _glued(net, part, done) if action.bonds else _loose(part, done)
+
+
+def _special(part: Part, done: Done) -> str:
+    """The key of a motion of its own kind; "" for all others."""
+    action = done.action
+    folds = [part.fold[name] for name in action.targets]
+    roles = {part.panel[fold.child].role for fold in folds}
+    if any(fold.kind == "roll" for fold in folds):
+        return "roll-glue" if action.bonds else "roll"
+    if action.turns > 1:
+        return "in-turn-glue" if action.bonds else "in-turn"
+    if "rim" in roles and len(roles) > 1:
+        return "roll-over-glue" if action.bonds else "roll-over"
+    return "tongue" if "tongue" in roles else ""
 
 
 def _followed(part: Part, done: Done) -> bool:

@@ -86,7 +86,7 @@ def _made(script: _Script, part: Part, holds: bool) -> bool:
     done = search.found(script.net, part, holds)
     up = told(space.matrix(part.places[0])[:3, 2])
     script.add("score", part, "score", up)
-    if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and fold.angle):
+    if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and (fold.angle or fold.over)):
         script.add("fold", part, "crease", up, folds=creases)
     fitted = part.role != "lid"
     for one, (before, after) in zip(done, _held(done, up, holds), strict=True):

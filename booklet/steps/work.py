@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
+
+import numpy as np
 
 from booklet import sliding
 from booklet.folding import Angles, folder
 from booklet.net import Bond, Fold, Net, Part
+from booklet.order import PULL
 from booklet.steps import like
-from booklet.steps.chains import Tree, by_line
+from booklet.steps.chains import Tree, by_line, collinear, parallel
 from booklet.steps.corners import Corners
+from booklet.steps.even import Unfolding, evenly, through
 from booklet.steps.glued import Glued
 from booklet.steps.opening import WAYS, Opening, Way
 from booklet.steps.state import TINY, State
+
+_BENT_IN = 60.0
+"""Degrees: how far the flap of a rolled wall's seam is bent in on the way (chosen by us)."""
 
 
 class Work:
@@ -34,6 +42,7 @@ class Work:
         self.glued = {n: Glued(n, net.bonds[n], self.tree) for n in numbers}
         self.corners = Corners(self.tree)
         self.opening = Opening(self.folder, net.item)
+        self._opened: dict[object, list[dict[str, float]] | None] = {}
 
     # -- what is given ------------------------------------------------------------------------------------------
 
@@ -47,8 +56,8 @@ class Work:
 
     @cached_property
     def rises(self) -> tuple[str, ...]:
-        """Folds that turn at all."""
-        return tuple(fold.name for fold in self.part.folds if abs(fold.angle) > TINY)
+        """Folds that turn at all, be it only on the way."""
+        return tuple(fold.name for fold in self.part.folds if abs(fold.angle) > TINY or fold.over)
 
     @cached_property
     def bars(self) -> dict[str, frozenset[Way]]:
@@ -108,6 +117,59 @@ class Work:
                 meeting = [ring for ring in rings if ring & turning]
                 rings = [ring for ring in rings if not ring & turning] + [turning.union(*meeting)]
         return [tuple(n for n in self.names if n in ring and abs(angles[n] - self.final[n]) > TINY) for ring in rings]
+
+    def pulled(self, state: State, angles: Angles, ends: Angles, path: Sequence[Angles]) -> tuple[int, ...]:
+        """Bonds already made that a motion would pull open: they hold rings that do not open evenly."""
+        touched = [n for n in sorted(state.made) if any(name in ends for name in self.glued[n].folds)]
+        if not touched:
+            return ()
+        states = [{**angles, **frame} for frame in (path or evenly(angles, ends))]
+        return tuple(n for n in touched if float(np.abs(self.glued[n].gaps(states)).max()) > PULL / 2)
+
+    def opened(self, angles: Angles, ends: Angles, pulled: Sequence[int]) -> tuple[Angles, tuple[Angles, ...]] | None:
+        """The same motion with all its folds turning so that the rings stay closed; None where they bar it."""
+        key = tuple(ends.items()), tuple(pulled), tuple(angles.values())
+        if key not in self._opened:
+            corners = [corner for corner in self.corners.loops if set(corner.folds) & set(ends)]
+            self._opened[key] = Unfolding([*(self.glued[n] for n in pulled), *corners], angles, ends).frames()
+        frames = self._opened[key]
+        return None if frames is None else (frames[-1], tuple(frames[:-1]))
+
+    def at_ring(self, name: str) -> bool:
+        """Whether a fold is one of the walls of a ring: panels hang on both its sides that stand on end."""
+        roles = [self.part.panel[panel].role for panel in (self.part.fold[name].parent, self.part.fold[name].child)]
+        return roles[0] == roles[1]
+
+    @cached_property
+    def goes_along(self) -> dict[str, list[str]]:
+        """Folds of rims with the fold of the wall that hangs on it and comes down inside; of rolled walls with those of their seams."""
+        part = self.part
+        rims = [fold for fold in part.folds if part.panel[fold.child].role == "rim"]
+        walls = {rim.name: [f.name for f in part.folds if f.parent == rim.child and f.angle == rim.angle] for rim in rims}
+        return walls | {fold.name: self.seams for fold in part.folds if fold.kind == "roll" and self.seams}
+
+    @cached_property
+    def seams(self) -> list[str]:
+        """Folds of the flaps that close a rolled wall to a ring."""
+        part = self.part
+        body = {panel.name: panel.body for panel in part.panels}
+        smooth = {body[fold.child] for fold in part.folds if fold.kind == "roll"}
+        rounds = {own.first for own in self.glued.values() if body[own.second] in smooth}
+        return [f.name for f in part.folds if f.child in rounds and body[f.parent] in smooth and f.angle and self._on_end(f)]
+
+    def _on_end(self, fold: Fold) -> bool:
+        """Whether a flap hangs on a rolled wall by a line along which it is rolled."""
+        rolls = [other for other in self.part.folds if other.kind == "roll"]
+        return any(collinear(self.part, (other.name, fold.name)) or parallel(other.line, fold.line) for other in rolls)
+
+    def bent(self, angles: Angles, ends: Mapping[str, float]) -> tuple[Angles, tuple[Angles, ...]] | None:
+        """The way of a rolled wall: the flap of its seam is bent well inward first and ends inside; None for other folds."""
+        if not any(self.part.fold[name].kind == "roll" for name in ends):
+            return None
+        flaps = {name: math.copysign(_BENT_IN, ends[name]) for name in self.seams if name in ends}
+        rest = {name: end for name, end in ends.items() if name not in flaps}
+        frames = through(angles, [flaps, rest, {name: ends[name] for name in flaps}] if flaps else [rest])
+        return frames[-1], tuple(frames[:-1])
 
     def loose(self, state: State) -> list[str]:
         """Folds that spring and are held by nothing but hands: by no bond, and by no flap that has slid in."""

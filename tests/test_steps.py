@@ -224,9 +224,10 @@ class TestTheItem:
 
 class TestLikeFolds:
     def test_opposite_walls_are_taken_before_single_ones(self) -> None:
-        made = folder(boxes.net("tray").parts[0])
+        net = boxes.net("tray")
+        made = folder(net.parts[0])
         walls = [f"base/wall-{i}" for i in (1, 2, 3, 4)]
-        some = like.some_of(made, walls)
+        some = like.some_of(made, net.bonds, walls)
         assert some[0] == tuple(walls)
         assert {frozenset(s) for s in some[1:3]} == {frozenset(walls[::2]), frozenset(walls[1::2])}
 

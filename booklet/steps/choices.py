@@ -65,7 +65,7 @@ def _turns(work: Work, state: State, angles: Angles) -> Iterator[Choice]:
             "fold", tuple((some,) for some in ([targets] if len(targets) < 2 else [targets, *({n: a} for n, a in targets.items())]))
         )
     for group in work.kinds(angles, twins, rings):
-        some = [tuple(names) for names in like.some_of(work.folder, group)]
+        some = [tuple(names) for names in like.some_of(work.folder, work.bonds, group)]
         yield Choice("fold", tuple(_to_their_ends(work, angles, names) for names in some) + _in_turn(work, group))
 
 

@@ -33,7 +33,7 @@ def kind(folder: Folder, bonds: Sequence[Bond], fold: Fold) -> object:
         return "roll", part.panel[fold.child].body
     glued = frozenset(_partners(part, bonds, fold.child))
     roles = part.panel[fold.child].role, part.panel[fold.parent].role
-    return *roles, round(fold.angle, 6), fold.kind, glued, _carried(part, bonds, fold.child), end_of(folder, fold.child)
+    return *roles, round(fold.angle, 6), fold.kind, glued, end_of(folder, fold.child)
 
 
 def _carried(part: Part, bonds: Sequence[Bond], panel: str) -> int:
@@ -72,11 +72,14 @@ def _partners(part: Part, bonds: Sequence[Bond], panel: str) -> Iterable[tuple[s
             yield part.panel[second].role, bond.faces[0]
 
 
-def some_of(folder: Folder, group: Sequence[str]) -> list[tuple[str, ...]]:
-    """A group whole, by pairs of planes that face each other, by the planes in which its panels end, and one by one."""
+def some_of(folder: Folder, bonds: Sequence[Bond], group: Sequence[str]) -> list[tuple[str, ...]]:
+    """A group whole, by how many glued flaps its panels carry, by pairs of planes that face each other, by planes, and one by one."""
     if all(folder.part.fold[name].kind == "roll" for name in group):
         return [tuple(group)]
-    found = [tuple(group)]
+    carried: dict[int, list[str]] = {}
+    for name in group:
+        carried.setdefault(_carried(folder.part, bonds, folder.part.fold[name].child), []).append(name)
+    found = [tuple(group), *(tuple(some) for some in carried.values())]
     for level in (False, True):
         found += _by_plane(folder, group, level)
     return list(dict.fromkeys([*found, *((name,) for name in group)]))

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from booklet import order, space
+from booklet import hollow, order, space
 from booklet.check import Check, at_least, at_most
 from booklet.fit import Fit
 from booklet.folding import folder
@@ -53,6 +53,16 @@ class Solid:
             result[part.name] = places
         return result
 
+    @cached_property
+    def inverse(self) -> dict[str, Vector]:
+        """The inverses of the nominal places, by part, (panels, 4, 4)."""
+        return {name: np.array([space.inverse(place) for place in places]) for name, places in self.nominal.items()}
+
+    @cached_property
+    def wide(self) -> dict[str, list[shapely.Polygon]]:
+        """By part, the panels grown by the play between panels (see `hollow`)."""
+        return {part.name: hollow.wide(part) for part in self.net.parts}
+
 
 def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
     """All checks of the fold and of the order, and the replay that they come from."""
@@ -62,9 +72,10 @@ def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
         return [simple], Replay(net, ())
     played = replay(net)
     solid = Solid(net, played)
-    checks = [simple, *flat(net), *bonded(solid), *walls(solid), *inside(solid), item_fits(net, fit)]
+    fits = hollow.item_fits(solid, fit) if hollow.round_in_other(net) else item_fits(net, fit)
+    checks = [simple, *flat(net), *bonded(solid), *walls(solid), *hollow.closed(solid), *inside(solid), fits]
     if any(part.role == "lid" for part in net.parts):
-        checks += lid_fits(solid)
+        checks += lid_fits(solid) if net.interior == "cuboid" else hollow.lid_fits(solid)
     return [*checks, *order.checks(played)], played
 
 
@@ -155,7 +166,8 @@ def bond_gap(solid: Solid, bond: Bond) -> float:
     """
     up = 1.0 if bond.faces[1] == "marked" else -1.0
     height = seen_by_second(solid, bond)[:, 2] * up
-    return float(max(np.abs(height - bond.rest).max(), height.max() - solid.net.caliper))
+    touching = sum(solid.net.part[name].caliper for name, _ in bond.panels) / 2
+    return float(max(np.abs(height - bond.rest).max(), height.max() - touching))
 
 
 def _beyond(solid: Solid, bond: Bond) -> float:

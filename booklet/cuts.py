@@ -128,7 +128,7 @@ def scored(part: Part, piece: Piece) -> tuple[tuple[Line, str], ...]:
     Creases with both panels in the piece and the creases that close a ring of panels; not rolls, nor folds that are cut through.
     """
     inside = set(piece.panels)
-    folds = [f for f in part.folds if f.kind == "crease" and f.angle and {f.parent, f.child} <= inside]
+    folds = [f for f in part.folds if f.kind == "crease" and f.bends and {f.parent, f.child} <= inside]
     ways = Counter(f.way for f in folds)
     loops = [(loop.line, ways.most_common(1)[0][0] if ways else "crease") for loop in part.loops if set(loop.panels) <= inside]
     return (*((f.line, f.way) for f in folds), *loops)

@@ -50,7 +50,7 @@ def _panel(panel: Panel) -> Panel:
 
 
 def _fold(fold: Fold) -> Fold:
-    return replace(fold, line=_line(fold.line), angle=-fold.angle + 0.0, pivot=-fold.pivot + 0.0)
+    return replace(fold, line=_line(fold.line), angle=-fold.angle + 0.0, pivot=-fold.pivot + 0.0, over=-fold.over + 0.0)
 
 
 def _piece(piece: Piece) -> Piece:

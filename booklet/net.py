@@ -48,6 +48,11 @@ class Fold:
     way: Literal["crease", "half-cut"] = "crease"
     over: float = 0.0
 
+    @property
+    def bends(self) -> float:
+        """An angle that tells whether and to which side the fold is bent at all, be it only on the way: its own, or `over`."""
+        return self.angle or self.over
+
 
 @dataclass(frozen=True, slots=True)
 class Loop:

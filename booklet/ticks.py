@@ -115,8 +115,8 @@ def _cuts(net: Net) -> Mapping[tuple[str, str], Sequence[cuts.Cut]]:
 
 def _told(part: Part, piece: Piece, cut: Mapping[tuple[str, str], Sequence[cuts.Cut]]) -> Iterator[Told]:
     """The lines of a piece in its part's flat frame. A crease that closes a ring of panels goes the way of the others."""
-    angles = {fold.line: fold.angle for fold in part.folds}
-    usual = next((fold.angle for fold in part.folds if fold.angle), 1.0)
+    angles = {fold.line: fold.bends for fold in part.folds}
+    usual = next((fold.bends for fold in part.folds if fold.bends), 1.0)
     for line, _ in cuts.scored(part, piece):
         yield Told("valley" if angles.get(line, usual) > 0 else "mountain", (line,))
     for one in cut.get((part.name, piece.name), ()):

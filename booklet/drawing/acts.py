@@ -38,7 +38,7 @@ def creased(bench: Bench, moment: Moment) -> Iterator[Stage]:
     hung = {fold.name: _hung(part, fold) for fold in part.folds}
     up = up_in(moment, _bent(bench, moment, part.folds[0], (0,)))
     folds = [fold for fold in part.folds if _worth(part, fold, hung[fold.name])] or list(part.folds)
-    folds.sort(key=lambda fold: (fold.angle * up[2] < 0, -round(_area(part, hung[fold.name]), 1)))
+    folds.sort(key=lambda fold: (fold.bends * up[2] < 0, -round(_area(part, hung[fold.name]), 1)))
     for fold in folds[:_TRIED]:
         act = _bent(bench, moment, fold, hung[fold.name])
         places = act.frames[round(BENT * _FRAMES)]
@@ -78,7 +78,7 @@ def _tears(part: Part, fold: Fold, hung: Sequence[int], loop: Loop) -> bool:
 def _bent(bench: Bench, moment: Moment, fold: Fold, hung: Sequence[int]) -> Motion:
     """The motion of a crease that is tried, in the flat frame."""
     part, folder = moment.part, bench.folders[moment.part.name]
-    end = PAST if fold.angle > 0 else -PAST
+    end = PAST if fold.bends > 0 else -PAST
     frames = folder.frames([{fold.name: end * k / _FRAMES} for k in range(_FRAMES + 1)])
     still = [i for i in range(len(part.panels)) if i not in hung]
     frames[:, still] = space.identity()

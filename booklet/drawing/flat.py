@@ -40,7 +40,7 @@ def draw_cuts(pen: Pen, piece: Piece) -> None:
 def draw_folds(pen: Pen, part: Part, piece: Piece) -> None:
     """The folds within the piece, valleys and mountains by their dashes."""
     for fold in folds_of(part, piece):
-        kind = "valley" if fold.angle > 0 else "mountain"
+        kind = "valley" if fold.bends > 0 else "mountain"
         pen.path(fold.line, STROKES[kind], LAYER_OF[kind])
 
 
@@ -48,7 +48,7 @@ def folds_of(part: Part, piece: Piece) -> list[Fold]:
     """The folds that are scored in the piece: creases with both panels in it. Rolls and cut folds are not."""
     inside = set(piece.panels)
     folds = (*part.folds, *closing_folds(part))
-    return [f for f in folds if f.kind == "crease" and f.angle and f.parent in inside and f.child in inside]
+    return [f for f in folds if f.kind == "crease" and f.bends and f.parent in inside and f.child in inside]
 
 
 def draw_glue(pen: Pen, part: Part, piece: Piece, bonds: Sequence[Bond]) -> None:

@@ -149,7 +149,7 @@ def draw_outline(
     drawn: list[Line] = []
     for fold in folds_of(part, piece):
         line = (place(fold.line[0]), place(fold.line[1]))
-        pen.path(line, folds["valley" if (fold.angle > 0) != mirrored else "mountain"])
+        pen.path(line, folds["valley" if (fold.bends > 0) != mirrored else "mountain"])
         drawn.append(line)
     for ring in (piece.outline, *piece.holes):
         pen.path(place.ring(ring), STROKES["edge"], closed=True)

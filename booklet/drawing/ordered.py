@@ -31,7 +31,7 @@ Box = tuple[float, float, float, float]
 def draw_order(pen: Pen, part: Part, piece: Piece, cuts: Sequence[Cut], box: Box) -> None:
     """Draw a template with its cuts numbered, as large as a box on paper (x0, y0, x1, y1 in mm) allows."""
     place = _place(piece, box)
-    folds = {fold.line: fold.angle for fold in part.folds}
+    folds = {fold.line: fold.bends for fold in part.folds}
     taken: list[Point] = []
     for cut in cuts:
         for line in cut.lines:

@@ -320,7 +320,7 @@ class FlatShot:
             dx, dy = moves[piece.name]
             with pen.placed(Affine(scale, 0, 0, scale, left + scale * dx, low + scale * dy)):
                 for fold in folds_of(self.part, piece):
-                    kind = "valley" if fold.angle > 0 else "mountain"
+                    kind = "valley" if fold.bends > 0 else "mountain"
                     pen.path(fold.line, STROKES[kind], LAYER_OF[kind])
                 draw_cuts(pen, piece)
 

@@ -70,7 +70,7 @@ class Window:
         for fold in folds_of(self.part, self.piece):
             line = clipped((self.place(fold.line[0]), self.place(fold.line[1])), self.box)
             if line:
-                found.append(("valley" if fold.angle > 0 else "mountain", line))
+                found.append(("valley" if fold.bends > 0 else "mountain", line))
         return found
 
     @cached_property

@@ -51,7 +51,7 @@ def _drawn(part: Part, piece: Piece, turn: int) -> _Drawn:
     x0, y0, *_ = bounds(ring)
     place = plane.turn(turn).then(plane.shift(-x0, -y0))
     shape = shapely.Polygon(place.ring(piece.outline), [place.ring(hole) for hole in piece.holes])
-    folds = [(f.line, f.angle, f.way) for f in part.folds if f.kind == "crease" and f.parent in piece.panels and f.child in piece.panels]
+    folds = [(f.line, f.bends, f.way) for f in part.folds if f.kind == "crease" and f.parent in piece.panels and f.child in piece.panels]
     slits = [((s[0], s[-1]), 0.0, "slit") for s in piece.slits]
     return _Drawn(shape, tuple(((place(line[0]), place(line[1])), angle, way) for line, angle, way in (*folds, *slits)))
 

@@ -28,7 +28,9 @@ def choices(work: Work, state: State) -> tuple[list[Choice], list[Choice]]:
     if opened := [choice for choice in turns if choice.kind == "square"]:
         return flat, opened
     standing = [*_filling(work, state, angles), *(choice for choice in turns if not lies or choice.stands)]
-    begun = [choice for choice in standing if _ends(work, choice) & _ends_of(work, work.loose(state))]
+    # where only one motion is left the item may go in before it, whatever springs
+    last = len(turns) == 1
+    begun = [c for c in standing if _ends(work, c) & _ends_of(work, work.loose(state)) or (last and c.kind == "put")]
     return flat, begun if begun and work.strict else standing
 
 
@@ -128,7 +130,7 @@ def _turned(work: Work, state: State, kind: StepKind, targets: Mapping[str, floa
     moved = work.corners.kept_closed(angles, all_of)
     if moved is not None and (pulled := work.pulled(state, angles, moved[0], moved[1])):
         moved = work.opened(angles, all_of, pulled)
-    if moved is not None and (bent := work.bent(angles, moved[0])):
+    if moved is not None and not moved[1] and (bent := work.bent(angles, moved[0])):
         moved = bent
     if moved is None:
         return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from booklet import plane, space
 from booklet.folding import Angles
 from booklet.net import Loop, Part
 from booklet.steps.chains import Tree
+from booklet.steps.even import Unfolding
 from booklet.steps.linkage import Following
 from booklet.tolerance import TORN
 
@@ -70,12 +72,27 @@ class Corners:
             return ends, ()
         solved = [self._followed(loop, angles, ends) for loop in torn]
         if any(one is None for one in solved):
-            return None
+            frames = Unfolding(loops, angles, ends).frames() if self._all_of(torn, ends) else None
+            return frames and (frames[-1], tuple(frames[:-1]))
         shares = sorted({share for one in solved if one for share, _ in one})
         frames = [_at_share([one for one in solved if one], share) for share in shares]
         rest = {n: a for n, a in ends.items() if n not in frames[-1]}
         path = tuple({**one, **_part_way(angles, rest, share)} for one, share in zip(frames, shares, strict=True))
         return path[-1], path[:-1]
+
+    def _all_of(self, loops: Iterable[Corner], ends: Angles) -> bool:
+        """Whether all folds round some corners turn at once."""
+        return all(name in ends for loop in loops for name in loop.folds)
+
+    @cached_property
+    def linked(self) -> list[frozenset[str]]:
+        """Folds that corners hold to each other, corner by corner with those that share a fold."""
+        sets: list[set[str]] = []
+        for loop in self.loops:
+            own = set(loop.folds)
+            meeting = [some for some in sets if some & own]
+            sets = [some for some in sets if not some & own] + [own.union(*meeting)]
+        return [frozenset(some) for some in sets]
 
     def _followed(self, corner: Corner, angles: Angles, ends: Angles) -> Frames | None:
         """The way of one corner: what hangs on the panels that turn follows them. Corners that are the same are solved once."""

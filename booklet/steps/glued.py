@@ -47,7 +47,7 @@ class Glued:
 
     def _flat_angles(self, name: str) -> tuple[float, ...]:
         fold = self.tree.part.fold[name]
-        if fold.kind != "crease" or not (fold.angle or fold.over):
+        if fold.kind != "crease" or not fold.bends:
             return (0.0,)
         return 0.0, fold.over or float(np.copysign(180.0, fold.angle))
 

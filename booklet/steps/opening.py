@@ -61,9 +61,10 @@ class Opening:
         return not any(self.bars(place, i, way) for i, place in enumerate(places))
 
     def carries(self, place: NDArray[np.float64], panel: int) -> bool:
-        """Whether a panel at a place lies under the middle of the item."""
+        """Whether a panel at a place lies under the middle of the item: under its floor, or under it in a trough that bulges."""
         points = space.applied(place, self.folder.outlines[panel])
-        if float(np.abs(points[:, 2]).max()) > 8 * self.folder.part.caliper + 1.0:
+        thick = 8 * self.folder.part.caliper + 1.0
+        if float(points[:, 2].max()) > thick or float(points[:, 2].min()) < -max(thick, self.item.height / 2):
             return False
         return plane.contains([(float(x), float(y)) for x, y in points[:, :2]], (0.01, 0.013))
 

@@ -22,7 +22,7 @@ from booklet.replay import start as at_first
 from booklet.steps.chains import collinear
 from booklet.steps.choices import choices, tried
 from booklet.steps.opening import WAYS
-from booklet.steps.state import Action, Choice, State, Turns
+from booklet.steps.state import TINY, Action, Choice, State, Turns
 from booklet.steps.upright import STANDING, Up, Ways, held, told
 from booklet.steps.ways import variants
 from booklet.steps.work import Work
@@ -34,7 +34,7 @@ AFTER_ANOTHER = 0.4
 """For each further motion of an action in which like panels are turned one after another."""
 
 LOOSE = 0.05
-"""For each fold that springs and is held by nothing but hands after the action."""
+"""For each face that springs and is held by nothing but hands after the action."""
 
 STANDS = 3.0
 """For glue on a part that stands, where the same faces could have been glued flat."""
@@ -47,6 +47,15 @@ AT_ONCE = 2.0
 
 WET = 0.5
 """For putting the item in before all is glued."""
+
+EARLY = 0.1
+"""For each face that is still to be turned when the item goes in."""
+
+_MANY = 20
+"""Faces; more than these cost no more."""
+
+FILLED = 2.0
+"""For turning the part over, besides, with the item in it."""
 
 MOST = 400
 """Motions that are folded before the search gives up."""
@@ -186,8 +195,9 @@ class _Search:
         angles = work.angles(after)
         stands = any(work.glued[n].flat and not work.glued[n].is_flat(angles) for n in action.bonds)
         wet = action.kind == "put" and len(after.made) < len(work.glued)
+        early = min(len(work.faces(n for n, a in angles.items() if abs(a - work.final[n]) > TINY)), _MANY) if action.kind == "put" else 0
         each = ACTION + AFTER_ANOTHER * (action.turns - 1)
-        return each + LOOSE * len(work.loose(after)) + STANDS * stands + AT_ONCE * self._at_once(action) + WET * wet
+        return each + LOOSE * len(work.faces(work.loose(after))) + STANDS * stands + AT_ONCE * self._at_once(action) + WET * wet + EARLY * early
 
     def _at_once(self, action: Action) -> bool:
         """Whether a bond is made between panels that both move, other than by folds on one line."""
@@ -212,7 +222,7 @@ class _Search:
         ways = {up: after for up, after in node.done.ways.items() if up in before.ups}
         turned = not ways
         node.ups = frozenset(up for after in (ways or node.done.ways).values() for up in after)
-        node.cost += TURN * turned
+        node.cost += (TURN + FILLED * before.state.filled) * turned
         if turned:
             self._push(node)
         return not turned

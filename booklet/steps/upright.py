@@ -45,7 +45,7 @@ def held(net: Net, moment: Moment, was_flat: bool) -> Ways:
     upright = abs(tries[0][2]) > 0.99
     rest = resting(moment)
     still = moment.frames[:, min(rest)]
-    frames = (still[0] @ np.array([space.inverse(m) for m in still]))[:, None] @ moment.frames
+    frames = _seen_still(moment, rest)
     turn = (still[0] @ space.inverse(still[-1]))[:3, :3]
     free = was_flat and not moment.flat and not upright
     good = [up for up in tries if _stays_over(moment, frames, rest, np.array(up))]
@@ -90,7 +90,23 @@ def resting(moment: Moment) -> frozenset[int]:
     if common and len(groups) > 2:
         return common[0]
     areas = [abs(plane.area(panel.outline)) for panel in part.panels]
-    return max(groups, key=lambda group: (round(sum(areas[i] for i in group), 3), index[part.root] in group))
+    largest = max(groups, key=lambda group: (round(sum(areas[i] for i in group), 3), index[part.root] in group))
+    if index[part.root] in largest or _can_rest(moment, largest):
+        return largest
+    return next(group for group in groups if index[part.root] in group)
+
+
+def _can_rest(moment: Moment, rest: frozenset[int]) -> bool:
+    """Whether a group can lie or stand still while the others turn, be it this way up or that."""
+    frames = _seen_still(moment, rest)
+    return any(_stays_over(moment, frames, rest, np.array(up)) for up in (*lying(moment), *STANDING))
+
+
+def _seen_still(moment: Moment, rest: frozenset[int]) -> Places:
+    """The frames of a step with a group kept where it is at first."""
+    still = moment.frames[:, min(rest)]
+    seen: Places = (still[0] @ np.array([space.inverse(m) for m in still]))[:, None] @ moment.frames
+    return seen
 
 
 def _inner(moment: Moment, name: str) -> bool:

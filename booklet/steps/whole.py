@@ -6,13 +6,16 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from booklet import space
 from booklet.errors import refuse
-from booklet.net import Net, Part, Step, StepKind
+from booklet.folding import folder
+from booklet.net import Item, Net, Part, Step, StepKind
 from booklet.order import carried_into
 from booklet.replay import Moment, State, play, start
 from booklet.space import Rows
-from booklet.steps import search
+from booklet.steps import boards, search
 from booklet.steps.opening import WAYS, Way
 from booklet.steps.told import key_of
 from booklet.steps.upright import STANDING, Up, told
@@ -62,14 +65,19 @@ def found(net: Net, batch: bool = False) -> Net:
     holder = next((part for part in parts if part.role in _HOLDS), parts[0])
     if batch:
         script.add("score", parts[0], "trial")
-    filled = False
-    for part in parts:
-        filled |= _made(script, part, part is holder)
+    rigid = [part for part in parts if part.role == "board"]
+    _boarded(script, rigid)
+    added = [part for part in parts if part.role == "insert" and part is not holder]
+    rest = [part for part in parts if part is not holder and part not in rigid and part not in added]
+    filled = _made(script, holder, True, added) if holder not in rigid else False
     if not filled:
-        script.add("put", holder, "put-item", STANDING[0])
-    for part in parts:
-        if part is not holder:
-            _carried(script, part)
+        _inserted(script, added)
+    for part in rest:
+        _made(script, part)
+    if not filled:
+        script.add("put", holder, _put(added), STANDING[0])
+    for part in rest:
+        _carried(script, part)
     return _in_turn(replace(net, steps=tuple(script.steps)))
 
 
@@ -81,12 +89,35 @@ def _in_turn(net: Net) -> Net:
     return replace(net, bonds=tuple(net.bonds[b] for b in order), steps=steps)
 
 
-def _made(script: _Script, part: Part, holds: bool) -> bool:
-    """One part from flat pieces to its last bond; whether the item went in on the way."""
-    done = search.found(script.net, part, holds)
+def _put(added: Sequence[Part]) -> str:
+    """Words for the item that goes in: one thing, or one in each cell between strips."""
+    return "put-items" if any(not part.folds for part in added) else "put-item"
+
+
+def _inserted(script: _Script, added: Sequence[Part]) -> None:
+    """Inserts made and carried to their places one after another, before the item."""
+    for part in added:
+        _made(script, part)
+        _carried(script, part)
+
+
+def _packed(net: Net, part: Part, added: Sequence[Part]) -> Net:
+    """The net whose item is all that has to go into a part: inserts, as a block about the middle of the floor, and what stands in them."""
+    if not added or part.role not in _HOLDS:
+        return net
+    corners = np.concatenate(
+        [space.applied(m, o) for part in added for m, o in zip(folder(part).stood, folder(part).outlines, strict=True)]
+    )
+    (x, y, _), high = 2 * np.abs(corners).max(0), max(float(corners[:, 2].max()), net.item.height)
+    return replace(net, item=Item("block", float(x), float(y), high))
+
+
+def _made(script: _Script, part: Part, holds: bool = False, added: Sequence[Part] = ()) -> bool:
+    """One part from flat pieces to its last bond; whether the item went in on the way, after the inserts that were added."""
+    done = search.found(_packed(script.net, part, added), part, holds)
     up = told(space.matrix(part.places[0])[:3, 2])
     script.add("score", part, "score", up)
-    if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and (fold.angle or fold.over)):
+    if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and fold.bends):
         script.add("fold", part, "crease", up, folds=creases)
     fitted = part.role != "lid"
     for one, (before, after) in zip(done, _held(done, up, holds), strict=True):
@@ -95,11 +126,16 @@ def _made(script: _Script, part: Part, holds: bool) -> bool:
         if not fitted and one.action.bonds and not one.moment.flat:
             _tried_on(script, part, one, before)
             fitted = True
+        if one.action.kind == "put":
+            _inserted(script, added)
         # a ring is laid aside standing
         _added(script, part, one, after if one.action.kind == "square" else before)
         up = after
     if holds and up == STANDING[1]:
         script.add("turn", part, "turn-upright", STANDING[0])
+    if holds and not part.folds:
+        # a strip stands where it is, and others are put to it
+        script.last[part.name], _ = play(script.net, script.state(), script.steps[-1])
     return any(one.action.kind == "put" for one in done)
 
 
@@ -132,6 +168,8 @@ def _added(script: _Script, part: Part, one: search.Done, up: Up) -> None:
     action = one.action
     path = tuple(tuple(frame.items()) for frame in action.path)
     words = key_of(script.net, part, one)
+    if action.kind == "put":
+        words = _put([moment.part for moment in script.last.values() if moment.part.role == "insert"])
     kind: StepKind = "close" if _closes(one, part, script) else action.kind
     script.add(kind, part, words, up, folds=tuple(action.targets.items()), path=path, bonds=action.bonds)
     script.last[part.name] = one.moment
@@ -158,6 +196,23 @@ def _evenly(before: Mapping[str, float], after: Mapping[str, float]) -> list[dic
     return [{name: angle + (after[name] - angle) * k / count for name, angle in before.items()} for k in range(1, count)]
 
 
+def _boarded(script: _Script, rigid: Sequence[Part]) -> None:
+    """Rigid boards set together one after another on the first, which lies on the table."""
+    if not rigid:
+        return
+    order, inside = boards.in_order(script.net, rigid), script.net.inside
+    up, far = told(boards.up_of(order)), _LIFT + max(inside.length, inside.width, inside.height) / 5
+    for n, laid in enumerate(order):
+        others = list(script.last.values())
+        move = boards.places(laid.part, laid.way, far) if n else ()
+        script.add("close" if n else "score", laid.part, laid.words if n else "score-boards", up, move=move)
+        script.last[laid.part.name], _ = play(script.net, script.state(), script.steps[-1])
+        if n and carried_into(script.last[laid.part.name], others) > THROUGH * laid.part.caliper:
+            raise refuse("style", f"the {laid.part.name} cannot be brought to its place: another board stands in the way; report this box.")
+    if not boards.can_be_filled(script.net, rigid):
+        raise refuse("style", "the item cannot go in between the boards; report this box.")
+
+
 def _carried(script: _Script, part: Part) -> None:
     """A part brought to the others along the first straight way that is free."""
     state = script.state()
@@ -168,9 +223,19 @@ def _carried(script: _Script, part: Part) -> None:
         step = Step(0, "close", part.name, move=places)
         moment, _ = play(script.net, state, step)
         if carried_into(moment, others) <= THROUGH * part.caliper:
-            script.add("close", part, f"close-{part.role}", STANDING[0], move=places)
+            script.add("close", part, _way_in(part, others), STANDING[0], move=places)
+            script.last[part.name] = moment
             return
     raise refuse("style", f"the {part.name} cannot be brought to its place: card stands in the way from every side; report this box.")
+
+
+def _way_in(part: Part, others: Sequence[Moment]) -> str:
+    """Words for a part that is carried: a strip that crosses one that stands there is pushed over it."""
+    if part.folds or part.role != "insert":
+        return f"close-{part.role}"
+    normal = folder(part).stood[0, :3, 2]
+    strips = [moment for moment in others if not moment.part.folds and moment.part.role == "insert"]
+    return "close-strip-over" if any(abs(float(m.after[0, :3, 2] @ normal)) < 0.5 for m in strips) else "close-strip"
 
 
 def _way(net: Net, part: Part, last: Moment, others: Sequence[Moment], way: Way) -> tuple[Rows, ...]:

@@ -57,7 +57,7 @@ class Work:
     @cached_property
     def rises(self) -> tuple[str, ...]:
         """Folds that turn at all, be it only on the way."""
-        return tuple(fold.name for fold in self.part.folds if abs(fold.angle) > TINY or fold.over)
+        return tuple(fold.name for fold in self.part.folds if abs(fold.bends) > TINY)
 
     @cached_property
     def bars(self) -> dict[str, frozenset[Way]]:
@@ -146,7 +146,9 @@ class Work:
         part = self.part
         rims = [fold for fold in part.folds if part.panel[fold.child].role == "rim"]
         walls = {rim.name: [f.name for f in part.folds if f.parent == rim.child and f.angle == rim.angle] for rim in rims}
-        return walls | {fold.name: self.seams for fold in part.folds if fold.kind == "roll" and self.seams}
+        rolls = [fold.name for fold in part.folds if fold.kind == "roll"]
+        bound = {name: sorted(some, key=lambda n: self.at[n]) for some in self.corners.linked for name in some}
+        return walls | {name: bound.get(name, self.seams) for name in rolls}
 
     @cached_property
     def seams(self) -> list[str]:
@@ -178,6 +180,10 @@ class Work:
         shut = {like.end_of(self.folder, panel.child) for panel, flap in self.slides if self.done(angles, panel.name, flap.name)}
         loose = [n for n in self.rises if abs(angles[n]) > TINY and n not in held]
         return [n for n in loose if like.end_of(self.folder, self.part.fold[n].child) not in shut]
+
+    def faces(self, folds: Iterable[str]) -> set[str]:
+        """The faces that hang on some folds: one, where many facets make a smooth one."""
+        return {self.part.panel[self.part.fold[name].child].body for name in folds}
 
     @cached_property
     def slides(self) -> list[tuple[Fold, Fold]]:

@@ -15,12 +15,17 @@ from itertools import pairwise
 from typing import Literal
 
 from booklet.check import Check, at_most
-from booklet.net import Net, Part, Piece
+from booklet.net import Fold, Loop, Net, Part, Piece
 from booklet.plane import Line, Point, Ring, area, bounds, length, middle, side
 from booklet.tolerance import COMPUTED, SAME_POINT, SQUARE
 
 Kind = Literal["score", "half-cut", "cut"]
 Where = Literal["fold", "inner", "both", "outline"]
+
+FACET, SOFT = 60.0, 12.0
+"""mm and degrees: edges of facets shorter than this, of about one length, that bend less are one curve (chosen by us)."""
+
+_LIKE = 1.6
 
 CHORD = 4.0
 BEND = 20.0
@@ -118,8 +123,20 @@ def _stroke(rank: int, lines: tuple[Line, ...]) -> _Stroke:
 
 
 def _scores(part: Part, piece: Piece) -> Iterator[_Stroke]:
+    """Scores of a piece; those between the facets of two smooth faces are one curve."""
+    curves: dict[object, list[Line]] = {}
+    bodies = {frozenset(fold.line): _bodies(part, fold) for fold in part.folds}
     for line, way in scored(part, piece):
-        yield _stroke(int(way == "half-cut"), (line,))
+        between = bodies.get(frozenset(line))
+        curves.setdefault((way, between) if between else (way, line), []).append(line)
+    for (way, _), lines in curves.items():  # type: ignore[misc]
+        yield _stroke(int(way == "half-cut"), tuple(lines))
+
+
+def _bodies(part: Part, fold: Fold) -> tuple[str, str] | None:
+    """The two smooth faces of facets between which a fold is one chord of a curve; None for any other."""
+    parent, child = part.panel[fold.parent], part.panel[fold.child]
+    return (parent.body, child.body) if {parent.name, child.name}.isdisjoint((parent.body, child.body)) else None
 
 
 def scored(part: Part, piece: Piece) -> tuple[tuple[Line, str], ...]:
@@ -130,8 +147,13 @@ def scored(part: Part, piece: Piece) -> tuple[tuple[Line, str], ...]:
     inside = set(piece.panels)
     folds = [f for f in part.folds if f.kind == "crease" and f.bends and {f.parent, f.child} <= inside]
     ways = Counter(f.way for f in folds)
-    loops = [(loop.line, ways.most_common(1)[0][0] if ways else "crease") for loop in part.loops if set(loop.panels) <= inside]
+    closing = [loop for loop in part.loops if set(loop.panels) <= inside and not _one_face(part, loop)]
+    loops = [(loop.line, ways.most_common(1)[0][0] if ways else "crease") for loop in closing]
     return (*((f.line, f.way) for f in folds), *loops)
+
+
+def _one_face(part: Part, loop: Loop) -> bool:
+    return part.panel[loop.panels[0]].body == part.panel[loop.panels[1]].body
 
 
 def _steps(points: Sequence[Point], closed: bool = False) -> list[Line]:
@@ -179,7 +201,9 @@ def runs(ring: Ring) -> list[tuple[Line, ...]]:
 
 def _curves(a: Line, b: Line) -> bool:
     """Whether an edge goes on the curve of the one before it."""
-    return length(a) < CHORD and length(b) < CHORD and abs(_turn(*a, b[1])) < BEND
+    one, two, turn = length(a), length(b), abs(_turn(*a, b[1]))
+    even = max(one, two) < FACET and max(one, two) < _LIKE * min(one, two) and turn < SOFT
+    return (one < CHORD and two < CHORD and turn < BEND) or even
 
 
 def _collinear(lines: Sequence[Line]) -> list[tuple[Line, ...]]:

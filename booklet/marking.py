@@ -47,7 +47,7 @@ class Ruled:
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """A cut without the ruler, by its number in the order of cuts. `radius`: the mark that is told, mm.
+    """A cut or a score without the ruler, by its number in the order of cuts. `radius`: the mark that is told, mm.
 
     "corner": the corner that is rounded. "circle": its centre. "curve": points on it in their order, radius 0.
     """
@@ -56,6 +56,7 @@ class Arc:
     kind: Literal["corner", "circle", "curve"]
     points: tuple[int, ...]
     radius: float
+    way: Kind = "cut"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,10 @@ class _Curve:
     kind: Literal["corner", "circle", "curve"]
     points: tuple[Point, ...]
     radius: float = 0.0
+
+
+_POINTS = 7
+"""So many points tell a curve that is scored (chosen by us)."""
 
 
 def marked(net: Net, way: Way, units: Units) -> tuple[MarkedPiece, ...]:
@@ -115,6 +120,7 @@ class _Sheet:
         self._box = x1 - x0, y1 - y0
         self._to_sheet = Affine(a=-1.0, e=x1, f=-y0) if mirrored else Affine(e=-x0, f=-y0)
         self._curves = dict(curve for ring in (piece.outline, *piece.holes) for curve in _curves(ring))
+        self._curves |= {cut.lines[0]: _scored(cut.lines) for cut in self._own if cut.freehand and cut.lines[0] not in self._curves}
         self._ends = dict(ends for ring in (piece.outline, *piece.holes) for ends in _ends(ring))
 
     def told(self) -> MarkedPiece:
@@ -152,7 +158,7 @@ class _Sheet:
     def _arc(self, cut: Cut, number: dict[tuple[str, str], int]) -> Arc:
         curve = self._curves[cut.lines[0]]
         points = tuple(number[self._key(self._seen(p))] for p in curve.points)
-        return Arc(cut.number, curve.kind, points, self._mark(curve.radius))
+        return Arc(cut.number, curve.kind, points, self._mark(curve.radius), cut.kind)
 
     def _seen(self, raw: Point) -> Point:
         x, y = self._to_sheet(raw)
@@ -194,6 +200,13 @@ def _curve(before: Sequence[Line], run: Sequence[Line], after: Sequence[Line]) -
     if corner and radius:
         return _Curve("corner", (corner,), radius)
     return _Curve("curve", (run[0][0], run[len(run) // 2][0], run[-1][1]))
+
+
+def _scored(run: Sequence[Line]) -> _Curve:
+    """A curve that is scored, by points along it."""
+    corners = [line[0] for line in run] + [run[-1][1]]
+    count = min(_POINTS, len(corners))
+    return _Curve("curve", tuple(corners[round(k * (len(corners) - 1) / (count - 1))] for k in range(count)))
 
 
 def _closed(run: Sequence[Line]) -> _Curve:

@@ -22,7 +22,7 @@ from booklet.drawing.sight import Patch
 from booklet.drawing.stage import UPRIGHT, Bench, Stage, acted, key_of, shown_flat, staged
 from booklet.drawing.steps import FlatShot, Run, Shot, Sign, StepPicture, TrialShot, TurnShot
 from booklet.drawing.surface import View
-from booklet.net import Fold
+from booklet.net import Fold, Part
 from booklet.replay import Moment
 from booklet.steps.upright import STANDING, Up
 from booklet.tolerance import HAND
@@ -216,16 +216,24 @@ def _groups(stage: Stage, moving: Sequence[float], glue: Shares) -> tuple[frozen
     return tuple(frozenset(key_of(stage.part.name, panels[i].name) for i in group.panels) for group in groups)
 
 
+def _once(part: Part, names: Sequence[str]) -> list[str]:
+    """Names of panels, each once, and one in the middle for all facets of a smooth face."""
+    faces: dict[str, list[str]] = {}
+    for name in dict.fromkeys(names):
+        faces.setdefault(part.panel[name].body or name, []).append(name)
+    return [facets[len(facets) // 2] for facets in faces.values()]
+
+
 def _named(bench: Bench, moment: Moment, stage: Stage) -> tuple[Named, ...]:
     """The panels to be named: what is led first, then what that is glued to, then what it turns on."""
     if moment.step.kind == "square" or moment.step.words == "crease":
         return ()
     panels, part = stage.part.panels, stage.part
-    led = [panels[group.hinge].name for group in stage.act.groups if not carried(stage.act, group)]
+    led = _once(part, [panels[group.hinge].name for group in stage.act.groups if not carried(stage.act, group)])
     leaders = len(led) <= (_FEW if moment.step.bonds else _SOME)
     glued = [name for n in moment.step.bonds for p, name in bench.net.bonds[n].panels if p == part.name]
     roots = [end for group in stage.act.groups if group.fold for end in (group.fold.parent, group.fold.child)]
-    return tuple(Named(key_of(part.name, name), leaders and name in led) for name in dict.fromkeys([*led, *glued, *roots]))
+    return tuple(Named(key_of(part.name, name), leaders and name in led) for name in _once(part, [*led, *glued, *roots]))
 
 
 def _hatched(stage: Stage, glue: Shares) -> list[Patch]:

@@ -94,12 +94,18 @@ class Unfolding:
         return None
 
     def _slope(self, names: Sequence[str], at: Vector) -> tuple[Vector, Vector]:
-        """The gaps at a state, and how they change with each fold, mm and mm/degree."""
-        n = len(at)
-        tries = at + np.vstack([np.zeros(n), np.eye(n) * _SLIP, np.eye(n) * -_SLIP])
-        states = [{**self.start, **dict(zip(names, row.tolist(), strict=True))} for row in tries]
-        gaps = np.concatenate([ring.gaps(states) for ring in self.rings], axis=1)
-        return gaps[0], ((gaps[1 : n + 1] - gaps[n + 1 :]) / (2 * _SLIP)).T
+        """The gaps at a state, and how they change with each fold, mm and mm/degree; a ring is asked of its own folds only."""
+        state = {**self.start, **dict(zip(names, at.tolist(), strict=True))}
+        offs, slopes = [], []
+        for ring in self.rings:
+            own = [k for k, name in enumerate(names) if name in ring.folds]
+            tries = [{**state, names[k]: state[names[k]] + slip} for slip in (_SLIP, -_SLIP) for k in own]
+            gaps = ring.gaps([state, *tries])
+            slope = np.zeros((gaps.shape[1], len(names)))
+            slope[:, own] = ((gaps[1 : len(own) + 1] - gaps[len(own) + 1 :]) / (2 * _SLIP)).T
+            offs.append(gaps[0])
+            slopes.append(slope)
+        return np.concatenate(offs), np.concatenate(slopes)
 
 
 def _back(found: Vector, last: Vector, end: Vector) -> bool:

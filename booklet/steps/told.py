@@ -27,7 +27,8 @@ def _special(part: Part, done: Done) -> str:
     folds = [part.fold[name] for name in action.targets]
     roles = {part.panel[fold.child].role for fold in folds}
     if any(fold.kind == "roll" for fold in folds):
-        return "roll-glue" if action.bonds else "roll"
+        curved = any(fold.kind == "crease" and part.panel[fold.child].body != fold.child for fold in folds)
+        return "roll-glue" if action.bonds else "roll-ends" if curved else "roll"
     if action.turns > 1:
         return "in-turn-glue" if action.bonds else "in-turn"
     if "rim" in roles and len(roles) > 1:

@@ -90,14 +90,14 @@ def face(
 
     if hung:
         other, angle = hung
-        reach = min(ends[0], max(x for x, at in panel(sketch, f"{other}-{FACETS}").outline if abs(at - y) < 1e-6))
-        sketch.hinge(f"{other}-{FACETS}", f"{name}-1", name, ring(0), ((-reach, y), (reach, y)), angle, body=name)
+        reach = min(ends[0], max(x for x, at in panel(sketch, f"{other}.{FACETS}").outline if abs(at - y) < 1e-6))
+        sketch.hinge(f"{other}.{FACETS}", f"{name}.1", name, ring(0), ((-reach, y), (reach, y)), angle, body=name)
     else:
-        sketch.panel(f"{name}-{root}", name, ring(root - 1), body=name)
+        sketch.panel(f"{name}.{root}", name, ring(root - 1), body=name)
     for k in range(root - 1, 0, -1):
-        sketch.hinge(f"{name}-{k + 1}", f"{name}-{k}", name, ring(k - 1), line(k), STEP, kind="roll", body=name)
+        sketch.hinge(f"{name}.{k + 1}", f"{name}.{k}", name, ring(k - 1), line(k), STEP, kind="roll", body=name)
     for k in range(root, FACETS):
-        sketch.hinge(f"{name}-{k}", f"{name}-{k + 1}", name, ring(k), line(k), STEP, kind="roll", body=name)
+        sketch.hinge(f"{name}.{k}", f"{name}.{k + 1}", name, ring(k), line(k), STEP, kind="roll", body=name)
 
 
 def end(sketch: Sketch, on: str, name: str, facet: float, y: float, ends: Sequence[float], way: float, short: float = 0.0) -> None:
@@ -110,7 +110,7 @@ def end(sketch: Sketch, on: str, name: str, facet: float, y: float, ends: Sequen
         outline = cleaned((a, (way * tips[k], low), (way * tips[k + 1], high), b))
         own, hinge = f"{name}.{k + 1}", (a, b)
         sketch.panel(own, name.rsplit("-", 1)[0], outline, body=name)
-        sketch.folds.append(Fold(f"{on}-{k + 1}/{own}", f"{on}-{k + 1}", own, hinge, turn(k), way=sketch.card.way))
+        sketch.folds.append(Fold(f"{on}.{k + 1}/{own}", f"{on}.{k + 1}", own, hinge, turn(k), way=sketch.card.way))
         if k:
             sketch.loops.append(Loop((f"{name}.{k}", own), (a, (way * tips[k], low))))
 

@@ -76,4 +76,4 @@ def _tuck(sketch: Sketch, s: Sizes, y: float) -> None:
     far = s.half - reach - 2 * _PLAY - s.card.t
     outline = flap(((-far, y), (far, y)), depth, (depth / 2, depth / 2))
     angle = 180.0 - curved.slope(0) - curved.slope((facets - 1) / 2)
-    sketch.hinge(f"front-{curved.FACETS}", "tuck-1", "tuck", outline, root_of(outline), angle)
+    sketch.hinge(f"front.{curved.FACETS}", "tuck", "tuck", outline, root_of(outline), angle)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from booklet.net import Bond, Fold, Net, Panel, Part, Piece, Step
+from booklet.net import Bond, Butt, Fold, Net, Panel, Part, Piece, Step
 from booklet.plan import Plan
 from booklet.plane import Point
 from booklet.tiles import Tile
@@ -22,17 +22,19 @@ def net_json(plan: Plan, pages: Mapping[int, int] | None = None) -> str:
 
 def document(plan: Plan, pages: Mapping[int, int]) -> dict[str, Any]:
     """The exported net as plain lists and dicts."""
+    spec = plan.spec
     return {
-        **_head(plan),
-        **_body(plan.net),
+        **net_document(plan.net),
+        "card": {"sheet": _all(plan.card.sheet), "edge": _n(plan.card.edge), "gap": _n(plan.card.gap)},
+        "paper": {"size": _all(spec.page.paper), "margin": _n(spec.page.margin), "overlap": _n(spec.page.overlap)},
+        "scale": _all(spec.page.scale),
         "sheets": _sheets(plan),
-        "steps": _steps(plan.net),
         "pages": [_page(t, pages) for t in plan.tiles],
     }
 
 
-def _head(plan: Plan) -> dict[str, Any]:
-    net, spec = plan.net, plan.spec
+def net_document(net: Net) -> dict[str, Any]:
+    """What the exported net tells of the box itself, card and pages apart."""
     item, inside = net.item, net.inside
     return {
         "format": FORMAT,
@@ -45,14 +47,14 @@ def _head(plan: Plan) -> dict[str, Any]:
         "closed": net.closed,
         "marks": net.marks,
         "item": {"shape": item.shape, "length": _n(item.length), "width": _n(item.width), "height": _n(item.height)},
-        "card": {"sheet": _all(plan.card.sheet), "edge": _n(plan.card.edge), "gap": _n(plan.card.gap)},
-        "paper": {"size": _all(spec.page.paper), "margin": _n(spec.page.margin), "overlap": _n(spec.page.overlap)},
-        "scale": _all(spec.page.scale),
+        **_body(net),
+        "steps": _steps(net),
     }
 
 
 def _body(net: Net) -> dict[str, Any]:
-    return {"parts": [_part(part) for part in net.parts], "bonds": [_bond(bond) for bond in net.bonds]}
+    butts = {"butts": [_butt(butt) for butt in net.butts]} if net.butts else {}
+    return {"parts": [_part(part) for part in net.parts], "bonds": [_bond(bond) for bond in net.bonds], **butts}
 
 
 def _n(value: float) -> float:
@@ -117,6 +119,10 @@ def _piece(piece: Piece) -> dict[str, Any]:
 
 def _bond(bond: Bond) -> dict[str, Any]:
     return {"panels": [list(panel) for panel in bond.panels], "faces": list(bond.faces), "region": _points(bond.region)}
+
+
+def _butt(butt: Butt) -> dict[str, Any]:
+    return {"parts": [list(end) for end in butt.parts], "line": _points(butt.line)}
 
 
 def _steps(net: Net) -> list[dict[str, Any]]:

@@ -71,7 +71,7 @@ def in_order(net: Net, boards: Sequence[Part]) -> list[Laid]:
     while left:
         standing = {laid.part.name for laid in order}
         tried = [_laid(net, part, standing) for part in left]
-        best = max(tried, key=lambda laid: (bool(laid.edges), len(laid.edges) + len(laid.faces), -left.index(laid.part)))
+        best = max(tried, key=lambda laid: (bool(laid.edges), len(laid.edges) + len(laid.faces), len(laid.edges), -left.index(laid.part)))
         if not best.edges and not best.faces:
             raise refuse("style", f"the {best.part.name} meets no other board; report this box.")
         order.append(best)

@@ -22,16 +22,22 @@ def choices(work: Work, state: State) -> tuple[list[Choice], list[Choice]]:
     angles = work.angles(state)
     turns = list(_turns(work, state, angles))
     lies = all(abs(angle) in (0.0, 180.0) for angle in state.angles)
-    flat = [*_joining(work, state, angles), *(choice for choice in turns if lies and not choice.stands)]
+    hems = [choice for choice in turns if lies and not choice.stands and _glues(work, choice)]
+    flat = [*_joining(work, state, angles), *hems]
     if work.apart(state):
         return flat, []
     if opened := [choice for choice in turns if choice.kind == "square"]:
         return flat, opened
-    standing = [*_filling(work, state, angles), *(choice for choice in turns if not lies or choice.stands)]
+    standing = [*_filling(work, state, angles), *(choice for choice in turns if choice not in hems)]
     # where only one motion is left the item may go in before it, whatever springs
     last = len(turns) == 1
     begun = [c for c in standing if _ends(work, c) & _ends_of(work, work.loose(state)) or (last and c.kind == "put")]
     return flat, begun if begun and work.strict else standing
+
+
+def _glues(work: Work, choice: Choice) -> bool:
+    """Whether a fold of a choice is one that some glue depends on: an ear that is only laid over can wait."""
+    return any(name in own.folds for own in work.glued.values() for turn in choice.some[:1] for some in turn for name in some)
 
 
 def _ends(work: Work, choice: Choice) -> set[int]:

@@ -8,7 +8,7 @@ at least, so the first way that ends is the cheapest one by these costs.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 
@@ -114,6 +114,7 @@ class _Search:
     work: Work
     queue: list[tuple[float, float, int, _Node]] = field(default_factory=list)
     closed: set[tuple[State, frozenset[Up]]] = field(default_factory=set)
+    held: dict[State, set[Up]] = field(default_factory=dict)
     ticket: count[int] = field(default_factory=count)
     folded: int = 0
     cost: float = 0.0
@@ -133,20 +134,26 @@ class _Search:
     def _best(self, strict: bool) -> list[Done] | None:
         work = self.work
         work.strict = strict
-        self.queue, self.closed = [], set()
+        self.queue, self.closed, self.held = [], set(), {}
         up = told(space.matrix(work.part.places[0])[:3, 2])
         self._push(_Node(work.start(), 0.0, played=at_first(work.net), ups=frozenset({up})))
         while self.queue and self.folded < MOST:
             *_, node = heapq.heappop(self.queue)
-            if self._is_stuck(node.state) or (node.played is None and not self._folded(node)):
+            if self._is_stuck(node.state) or self._was_here(node) or (node.played is None and not self._folded(node)):
                 continue
             if (node.state, node.ups) not in self.closed:
                 self.closed.add((node.state, node.ups))
+                self.held.setdefault(node.state, set()).update(node.ups)
                 if work.goal(node.state):
                     self.cost = node.cost
                     return node.way
                 self._offer_next(node)
         return None
+
+    def _was_here(self, node: _Node) -> bool:
+        """Whether the same state was reached before at no more cost, held in every way in which it is held now: it need not be folded."""
+        before = node.before
+        return before is not None and node.played is None and before.ups <= self.held.get(node.state, set())
 
     def _offer_next(self, node: _Node) -> None:
         """Put in line all that may be done next; what stands up only where nothing can be done on the flat part, or on the second try."""
@@ -187,7 +194,15 @@ class _Search:
         rings = work.rings(state, angles, twins)
         over, ringed = work.to_lay_flat(state, angles)
         kinds = [kind for kind in work.kinds(angles, twins, rings) if not set(kind) <= ringed]
-        return ACTION * (len(kinds) + len(rings) + over + (work.closes and not state.filled) + work.apart(state))
+        count = len(kinds) + len(rings) + over + (work.closes and not state.filled) + work.apart(state)
+        return ACTION * count + LOOSE * self._springing(angles, kinds, count)
+
+    def _springing(self, angles: Mapping[str, float], kinds: Sequence[Sequence[str]], count: int) -> int:
+        """The least sum, over all actions that are left, of the faces that nothing will ever hold and that spring after each."""
+        work = self.work
+        now = len(work.faces(name for name in work.never_held if abs(angles[name]) > TINY))
+        later = sorted((len(work.faces(work.never_held.intersection(kind))) for kind in kinds), reverse=True)
+        return now * count + sum(size * place for place, size in enumerate(later, 1))
 
     def _cost(self, action: Action, after: State) -> float:
         """What an action costs as far as angles tell."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from booklet import space
+from booklet import across, space
 from booklet.errors import refuse
 from booklet.folding import folder
 from booklet.net import Item, Net, Part, Step, StepKind
@@ -66,9 +66,10 @@ def found(net: Net, batch: bool = False) -> Net:
     if batch:
         script.add("score", parts[0], "trial")
     rigid = [part for part in parts if part.role == "board"]
-    _boarded(script, rigid)
+    wraps = [part for part in parts if part.role == "wrap" and rigid]
+    _boarded(script, rigid, wraps)
     added = [part for part in parts if part.role == "insert" and part is not holder]
-    rest = [part for part in parts if part is not holder and part not in rigid and part not in added]
+    rest = [part for part in parts if part is not holder and part not in (*rigid, *wraps, *added)]
     filled = _made(script, holder, True, added) if holder not in rigid else False
     if not filled:
         _inserted(script, added)
@@ -196,21 +197,46 @@ def _evenly(before: Mapping[str, float], after: Mapping[str, float]) -> list[dic
     return [{name: angle + (after[name] - angle) * k / count for name, angle in before.items()} for k in range(1, count)]
 
 
-def _boarded(script: _Script, rigid: Sequence[Part]) -> None:
-    """Rigid boards set together one after another on the first, which lies on the table."""
+def _boarded(script: _Script, rigid: Sequence[Part], wraps: Sequence[Part]) -> None:
+    """Rigid boards set together one after another on the first, which lies on the table or on a wrap; wraps are folded round them last."""
     if not rigid:
         return
+    for wrap in wraps:
+        script.add("score", wrap, "score", told(space.matrix(wrap.places[0])[:3, 2]))
+        script.last[wrap.name], _ = play(script.net, script.state(), script.steps[-1])
     order, inside = boards.in_order(script.net, rigid), script.net.inside
-    up, far = told(boards.up_of(order)), _LIFT + max(inside.length, inside.width, inside.height) / 5
+    up, far = boards.up_of(order), _LIFT + max(inside.length, inside.width, inside.height) / 5
     for n, laid in enumerate(order):
-        others = list(script.last.values())
-        move = boards.places(laid.part, laid.way, far) if n else ()
-        script.add("close" if n else "score", laid.part, laid.words if n else "score-boards", up, move=move)
-        script.last[laid.part.name], _ = play(script.net, script.state(), script.steps[-1])
-        if n and carried_into(script.last[laid.part.name], others) > THROUGH * laid.part.caliper:
-            raise refuse("style", f"the {laid.part.name} cannot be brought to its place: another board stands in the way; report this box.")
-    if not boards.can_be_filled(script.net, rigid):
+        way, words = (laid.way, laid.words) if n else (up, "close-board-on-wrap" if wraps else "score-boards")
+        move = boards.places(laid.part, way, far) if n or wraps else ()
+        _set_down(script, laid.part, words, told(up), move)
+    for wrap in wraps:
+        _wrapped(script, wrap)
+    if not boards.can_be_filled(script.net, (*rigid, *wraps)):
         raise refuse("style", "the item cannot go in between the boards; report this box.")
+
+
+def _set_down(script: _Script, part: Part, words: str, up: Up, move: tuple[Rows, ...]) -> None:
+    """A board brought to its place, on a wrap that lies there too."""
+    others = list(script.last.values())
+    bonds = across.laid_on(script.net, part, script.last)
+    script.add("close" if move else "score", part, words, up, move=move, bonds=tuple(bonds))
+    script.last[part.name], _ = play(script.net, script.state(), script.steps[-1])
+    if move and carried_into(script.last[part.name], others) > THROUGH * part.caliper:
+        raise refuse("style", f"the {part.name} cannot be brought to its place: another board stands in the way; report this box.")
+
+
+def _wrapped(script: _Script, wrap: Part) -> None:
+    """A wrap folded round the boards that stand on it: what comes to lie on a board is glued to it."""
+    done = search.found(script.net, wrap, False)
+    first = told(space.matrix(wrap.places[0])[:3, 2])
+    for one, (up, _) in zip(done, _held(done, first, False), strict=True):
+        bonds = (*one.action.bonds, *across.landed(script.net, one.moment))
+        words = "wrap" if across.meets(script.net, one.moment) else key_of(script.net, wrap, one)
+        path = tuple(tuple(frame.items()) for frame in one.action.path)
+        folds = tuple(one.action.targets.items())
+        script.add("bond" if bonds else one.action.kind, wrap, words, up, folds=folds, path=path, bonds=bonds)
+        script.last[wrap.name], _ = play(script.net, script.state(), script.steps[-1])
 
 
 def _carried(script: _Script, part: Part) -> None:

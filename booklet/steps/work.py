@@ -181,6 +181,13 @@ class Work:
         loose = [n for n in self.rises if abs(angles[n]) > TINY and n not in held]
         return [n for n in loose if like.end_of(self.folder, self.part.fold[n].child) not in shut]
 
+    @cached_property
+    def never_held(self) -> frozenset[str]:
+        """Folds that no bond and no flap that slides in will hold, so that they spring from when they are turned."""
+        held = {name for own in self.glued.values() for name in own.folds}
+        shut = {like.end_of(self.folder, panel.child) for panel, _ in self.slides}
+        return frozenset(n for n in self.rises if n not in held and like.end_of(self.folder, self.part.fold[n].child) not in shut)
+
     def faces(self, folds: Iterable[str]) -> set[str]:
         """The faces that hang on some folds: one, where many facets make a smooth one."""
         return {self.part.panel[self.part.fold[name].child].body for name in folds}

@@ -1,0 +1,53 @@
+"""Every style of the shelf, for things and card by chance: all checks of the proof hold, and another program folds the same box.
+
+That program (`replaying`, `closing`) has the exported net alone. Ten boxes a style; two hundred with BOOKLET_LONG=1.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from booklet.export import net_document
+from booklet.net import Net
+from booklet.proof import prove
+from booklet.styles import shelf
+from tests import boxes
+from tests.any_box import Wanted, wanted
+from tests.mixes import LONG
+from tests.outside import closing
+from tests.outside.replaying import Playing
+
+EACH = 200 if LONG else 10
+
+MOST_REFUSED = 0.4
+
+
+def exported(net: Net) -> dict[str, Any]:
+    """What another program gets: text, read back."""
+    found: dict[str, Any] = json.loads(json.dumps(net_document(net)))
+    return found
+
+
+@pytest.mark.parametrize("style", list(shelf()))
+def test_any_box_of_a_style_stands_every_check_and_folds_from_the_json_alone(style: str) -> None:
+    refused = []
+
+    @settings(max_examples=EACH, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+    @given(wanted(style), st.none())
+    def of_any(some: Wanted, _: None) -> None:
+        made = some.made(style)
+        refused.append(made is None)
+        if made is not None:
+            checks, _played = prove(made, boxes.fit(some.item, some.units, some.clearance, some.headroom))
+            assert [(c.name, c.figure, c.limit) for c in checks if not c.ok and c.level == "fault"] == []
+            data = exported(made)
+            assert Playing(data).faults == []
+            assert closing.faults(data) == []
+
+    of_any()
+    assert sum(refused) <= MOST_REFUSED * len(refused), "more than so many things get no box of this style"

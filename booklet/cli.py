@@ -18,6 +18,7 @@ from booklet.errors import BookletError, Fault, SpecError
 if TYPE_CHECKING:
     from booklet.check import Check
     from booklet.grid import Units
+    from booklet.shelf.facts import Shown, Unshown
     from booklet.spec import Page, Spec
 
 HELP = {"help_option_names": ["-h", "--help"]}
@@ -25,6 +26,7 @@ START = """\b
 Start with:  booklet testprint                     does the printer keep sizes?
              booklet measure                       a sheet to measure the thing on
              booklet styles                        the shelf of boxes
+             booklet suggest box.toml              which of them suits the thing of a spec
              booklet new lidded-box -o box.toml    a spec to fill in
              booklet make box.toml                 the booklet
 """
@@ -55,41 +57,117 @@ def main() -> None:
     """Work out a card box that fits a thing, and print the booklet to make it from."""
 
 
+def _sheet(command: Callable[..., None]) -> Callable[..., None]:
+    """The options of a sheet that prints alone."""
+    units = click.option("--units", type=click.Choice(["mm", "in"]), default="mm", help="Millimetres or inches; sets the usual paper too.")
+    margin = click.option("--margin", help="What the printer leaves white on each side, such as 6.35 mm.")
+    return click.option("--paper", help="The printer's paper: A4, Letter, A5 or two sizes.")(margin(units(command)))
+
+
 @main.command()
+@click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print the shelf as JSON.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The PDF to write: a picture sheet of the whole shelf.")
+@_sheet
 @_told
-def styles(as_json: bool) -> None:
-    """Tell the shelf of box styles."""
-    shelf = _shelf_told()
-    if as_json:
-        click.echo(json.dumps(shelf, indent=1, ensure_ascii=False))
+def styles(name: str | None, as_json: bool, output: Path | None, paper: str | None, margin: str | None, units: Units) -> None:
+    """Tell the shelf of box styles, or of the style NAME with its options; with -o as pictures."""
+    from booklet.shelf.facts import all_shown
+
+    if output:
+        _shelf_drawn(output, _page({"paper": paper, "margin": margin}, units), units)
         return
-    for style in shelf:
-        click.echo(f"{style['name']}: {style['use']}")
-        for option in style["options"]:
-            default = "worked out" if option["default"] is None else option["default"]
-            click.echo(f"    {option['name']} = {default}  {option['help']}")
+    if paper or margin:
+        raise SpecError([Fault("--paper" if paper else "--margin", "is for the picture sheet: say where to write it, as in -o shelf.pdf")])
+    found = list(all_shown([_known(name)] if name else None))
+    if as_json:
+        click.echo(json.dumps([_style_json(one) for one in found], indent=1, ensure_ascii=False))
+        return
+    for one in found:
+        _print_style(one, units, with_options=bool(name))
+    if not name:
+        click.echo("The options of a style: booklet styles NAME. Pictures of all: booklet styles -o shelf.pdf")
 
 
-def _shelf_told() -> list[dict[str, Any]]:
+def _known(style: str) -> str:
+    """The name of a style. Raises SpecError for one that there is not."""
+    from booklet.styles import shelf
+
+    if style not in shelf():
+        raise SpecError([Fault("STYLE", _no_style(style, list(shelf())))])
+    return style
+
+
+def _style_json(found: Shown | Unshown) -> dict[str, Any]:
+    from booklet.pages import shelftold
+    from booklet.pages.words import words
+
+    return {"name": found.name, "use": words().style(found.name).use, "options": _options(found.name, "mm"), **shelftold.as_json(found)}
+
+
+def _options(style: str, units: Units) -> list[dict[str, Any]]:
     from booklet.lengths import tell
     from booklet.pages.words import words
     from booklet.styles import shelf
 
-    said = words()
-
     def default(option: Any) -> Any:
-        value = option.resolved("mm")
-        return tell(value, "mm") if isinstance(value, float) else value
+        value = option.resolved(units)
+        return tell(value, units) if isinstance(value, float) else value
 
-    return [
-        {
-            "name": name,
-            "use": said.style(name).use,
-            "options": [{"name": o.name, "default": default(o), "help": said.option(name, o.name)} for o in style.OPTIONS],
-        }
-        for name, style in shelf().items()
-    ]
+    try:
+        known = shelf()[style].OPTIONS
+    except Exception:  # a style that cannot be read is told as one that cannot be shown
+        known = ()
+    return [{"name": o.name, "default": default(o), "help": words().option(style, o.name)} for o in known]
+
+
+def _print_style(found: Shown | Unshown, units: Units, with_options: bool) -> None:
+    from booklet.pages import shelftold
+    from booklet.pages.words import words
+    from booklet.shelf.facts import Unshown
+
+    click.echo(f"{found.name}: {words().style(found.name).use}")
+    if isinstance(found, Unshown):
+        click.echo(f"    cannot be shown: {found.why}")
+    else:
+        click.echo(f"    {shelftold.facts(found, units)}. {shelftold.suits(found, words())}")
+    for option in _options(found.name, units) if with_options else ():
+        default = "worked out" if option["default"] is None else option["default"]
+        click.echo(f"    {option['name']} = {default}  {option['help']}")
+
+
+def _shelf_drawn(output: Path, page: Page, units: Units) -> None:
+    """The picture sheet. A style that is not proven to close is left out and told, and the call fails."""
+    from booklet import make as room
+    from booklet.pages import shelfsheet
+    from booklet.shelf.facts import all_shown
+
+    room.writable(output)
+    drawn, left = shelfsheet.entries(list(all_shown()))
+    room.write(output, shelfsheet.made(drawn, page, units))
+    click.echo(f"{output} is written: {len(drawn)} styles.")
+    for one in left:
+        click.echo(f"booklet: {one.name}: is not shown: {one.why}", err=True)
+    sys.exit(1 if left else 0)
+
+
+@main.command()
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the ranking as JSON.")
+@_told
+def suggest(spec: Path, as_json: bool) -> None:
+    """Rank the styles that can hold the item of SPEC in its card, and tell why; SPEC may leave its style out."""
+    from booklet.pages.words import languages, layouts
+    from booklet.shelf import ranked
+    from booklet.shelf.reading import wanted
+    from booklet.shelf.suggest import suggest as room
+
+    found, cannot = room(*wanted(spec, layouts(), languages()))
+    if as_json:
+        click.echo(json.dumps(ranked.as_json(found, cannot), indent=1, ensure_ascii=False))
+        return
+    for line in ranked.lines(found, cannot):
+        click.echo(line)
 
 
 @main.command()
@@ -105,8 +183,7 @@ def new(style: str, output: Path, units: str) -> None:
     from booklet.styles import shelf
 
     known = shelf()
-    if style not in known:
-        raise SpecError([Fault("STYLE", _no_style(style, list(known)))])
+    _known(style)
     if output.exists():
         raise SpecError([Fault(str(output), "this file exists already and is left as it is; name another or remove it")])
     make.writable(output)
@@ -211,13 +288,6 @@ def export(spec: Path, output: Path) -> None:
     room.writable(output, spec)
     room.write(output, room.exported(_read(spec), kind))
     click.echo(f"{output} is written.")
-
-
-def _sheet(command: Callable[..., None]) -> Callable[..., None]:
-    """The options of a sheet that prints alone."""
-    units = click.option("--units", type=click.Choice(["mm", "in"]), default="mm", help="Millimetres or inches; sets the usual paper too.")
-    margin = click.option("--margin", help="What the printer leaves white on each side, such as 6.35 mm.")
-    return click.option("--paper", help="The printer's paper: A4, Letter, A5 or two sizes.")(margin(units(command)))
 
 
 @main.command()

@@ -45,8 +45,8 @@ class Folder:
 
     @cached_property
     def middles(self) -> NDArray[np.float64]:
-        """The mean of each panel's corners in the flat, shape (panels, 3)."""
-        return np.array([outline.mean(0) for outline in self.outlines])
+        """The middle of each panel's area in the flat, shape (panels, 3): many corners in one place, as a notch has, do not draw it."""
+        return np.array([[*plane.centroid(panel.outline), 0.0] for panel in self.part.panels])
 
     @cached_property
     def closed(self) -> NDArray[np.float64]:

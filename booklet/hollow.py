@@ -18,7 +18,7 @@ from booklet.check import Check, at_least, at_most
 from booklet.collide import convex_parts
 from booklet.fit import Fit
 from booklet.net import Net, Part
-from booklet.thickness import lid_slip
+from booklet.thickness import AIR, lid_slip
 from booklet.tolerance import COMPUTED, SAME_POINT
 
 if TYPE_CHECKING:
@@ -121,12 +121,39 @@ def lid_fits(solid: Solid) -> list[Check]:
     net = solid.net
     box, lid = (next(part for part in net.parts if part.role == role) for role in ("box", "lid"))
     slip = lid_slip(max(net.inside.length, net.inside.width, net.inside.height))
-    play = 2 * min(slacks(solid, lid, box, lambda place: abs(float(place[2, 2])) < 1e-6), default=math.nan)
-    loose = slip + 2 * net.caliper + 1.6 + COMPUTED
+    play = 2 * _least(solid, lid, box, lambda place: abs(float(place[2, 2])) < 1e-6)
+    loose = max(slip, AIR) + 2 * net.caliper + 1.6 + COMPUTED
     return [
         at_least("lid.slides", play, round(slip - COMPUTED, 3), "mm", f"The lid slides over the box with {play:.2f} mm of play."),
         at_most("lid.holds", play, round(loose, 3), "mm", "The lid is not loose."),
     ]
+
+
+def drawer_slides(solid: Solid) -> list[Check]:
+    """Between a drawer and the sleeve round it there is play across and upward, and not too much."""
+    net = solid.net
+    drawer, sleeve = (next(part for part in net.parts if part.role == role) for role in ("drawer", "sleeve"))
+    slip = lid_slip(max(net.inside.length, net.inside.width, net.inside.height))
+    upright = _least(solid, sleeve, drawer, _faces_up) + _least(solid, sleeve, drawer, _faces_down)
+    across = 2 * _least(solid, sleeve, drawer, lambda place: abs(float(place[2, 2])) < 1e-6)
+    loose = slip + 2 * net.caliper + 1.6 + COMPUTED
+    plays = f"{across:.2f} mm of play across and {upright:.2f} mm upward"
+    return [
+        at_least("drawer.slides", min(across, upright), round(slip - COMPUTED, 3), "mm", f"The drawer slides in its sleeve with {plays}."),
+        at_most("drawer.holds", max(across, upright), round(loose, 3), "mm", "The drawer is not loose in its sleeve."),
+    ]
+
+
+def _faces_up(place: Vector) -> bool:
+    return float(place[2, 2]) > 1 - 1e-6
+
+
+def _faces_down(place: Vector) -> bool:
+    return float(place[2, 2]) < 1e-6 - 1
+
+
+def _least(solid: Solid, outer: Part, inner: Part, sides: Callable[[Vector], bool]) -> float:
+    return min(slacks(solid, outer, inner, sides), default=math.nan)
 
 
 def slacks(solid: Solid, outer: Part, inner: Part, sides: Callable[[Vector], bool]) -> list[float]:

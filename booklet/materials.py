@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from booklet import butts
 from booklet.cuts import scored
 from booklet.net import Net
 
@@ -16,7 +17,10 @@ MINUTES = {"cut_per_m": 2.5, "fold": 0.5, "bond": 2.0, "tile": 3.0, "step": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class Materials:
-    """For one box: mm of knife cut and of score, mm2 of glued area and of card in pieces, g, minutes, sheets of card."""
+    """For one box: mm of knife cut and of score, mm2 of glue (butted edges too) and of card in pieces, g, minutes, sheets.
+
+    `paper_mm2`: mm2 in pieces of another material than the card.
+    """
 
     cut_mm: float
     score_mm: float
@@ -26,19 +30,23 @@ class Materials:
     card_g: float
     minutes: int
     sheets: int
+    paper_mm2: float = 0.0
 
 
 def reckon(net: Net, gsm: float, sheets: int, tiles: int) -> Materials:
-    """Add everything up. `gsm`: g/m2 of the card; `tiles`: pages to tape."""
+    """Add everything up. `gsm`: g/m2 of the card; `tiles`: pages to tape. Parts of another caliper than the net's are paper, not card."""
     import shapely
 
     pieces = [piece for part in net.parts for piece in part.pieces]
     cut = sum(shapely.Polygon(p.outline, p.holes).length + sum(shapely.LineString(s).length for s in p.slits) for p in pieces)
-    card = sum(shapely.Polygon(p.outline, p.holes).area for p in pieces)
+    areas = {part.name: sum(shapely.Polygon(p.outline, p.holes).area for p in part.pieces) for part in net.parts}
+    card = sum(areas[part.name] for part in net.parts if part.caliper == net.caliper)
     lines = [line for part in net.parts for piece in part.pieces for line, _ in scored(part, piece)]
     score = sum(math.dist(*line) for line in lines)
-    glue = sum(shapely.Polygon(b.region).area for b in net.bonds)
-    minutes = MINUTES["cut_per_m"] * (cut + score) / 1000 + MINUTES["fold"] * len(lines) + MINUTES["bond"] * len(net.bonds)
+    glue = sum(shapely.Polygon(b.region).area for b in net.bonds) + butts.area(net)
+    minutes = (
+        MINUTES["cut_per_m"] * (cut + score) / 1000 + MINUTES["fold"] * len(lines) + MINUTES["bond"] * (len(net.bonds) + len(net.butts))
+    )
     minutes += MINUTES["tile"] * tiles + MINUTES["step"] * len(net.steps)
     grams = glue * 1e-6 * GLUE_G_PER_M2
-    return Materials(cut, score, glue, card, grams, card * 1e-6 * gsm, 5 * math.ceil(minutes / 5), sheets)
+    return Materials(cut, score, glue, card, grams, card * 1e-6 * gsm, 5 * math.ceil(minutes / 5), sheets, sum(areas.values()) - card)

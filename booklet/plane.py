@@ -19,6 +19,16 @@ def area(ring: Sequence[Point]) -> float:
     return total / 2
 
 
+def centroid(ring: Sequence[Point]) -> Point:
+    """The middle of the area inside a ring."""
+    whole, x, y = 0.0, 0.0, 0.0
+    ox, oy = ring[0]
+    for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True):
+        cross = (ax - ox) * (by - oy) - (bx - ox) * (ay - oy)
+        whole, x, y = whole + cross, x + (ax + bx - 2 * ox) * cross, y + (ay + by - 2 * oy) * cross
+    return ox + x / (3 * whole), oy + y / (3 * whole)
+
+
 def bounds(points: Iterable[Point]) -> tuple[float, float, float, float]:
     """(least x, least y, greatest x, greatest y). Raises ValueError when there is no point."""
     xs, ys = zip(*points, strict=True)

@@ -22,7 +22,7 @@ from booklet.folding import folder
 from booklet.net import Bond, Loop, Net, Part
 from booklet.replay import Replay, final_places, replay
 from booklet.stack import levels
-from booklet.thickness import lid_slip
+from booklet.thickness import AIR, lid_slip
 from booklet.tolerance import COMPUTED, SAME_POINT
 
 Vector = NDArray[np.float64]
@@ -76,6 +76,8 @@ def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
     checks = [simple, *flat(net), *bonded(solid), *walls(solid), *hollow.closed(solid), *inside(solid), fits]
     if any(part.role == "lid" for part in net.parts):
         checks += lid_fits(solid) if net.interior == "cuboid" else hollow.lid_fits(solid)
+    if any(part.role == "sleeve" for part in net.parts):
+        checks += hollow.drawer_slides(solid)
     return [*checks, *order.checks(played)], played
 
 
@@ -296,7 +298,7 @@ def lid_fits(solid: Solid) -> list[Check]:
         play = _span(solid, lid, axis, inner=True) - _span(solid, box, axis, inner=False)
         text = f"The lid slides over the box with {play:.2f} mm of play along its {_AXES[axis]}."
         checks.append(at_least(f"lid.slides.{_AXES[axis]}", play, round(lid_slip(longest) - COMPUTED, 3), "mm", text))
-        loose = lid_slip(longest) + 2 * net.caliper + 1.6 + COMPUTED
+        loose = max(lid_slip(longest), AIR) + 2 * net.caliper + 1.6 + COMPUTED
         checks.append(at_most(f"lid.holds.{_AXES[axis]}", play, round(loose, 3), "mm", f"The lid is not loose along the {_AXES[axis]}."))
     return checks
 

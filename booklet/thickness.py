@@ -116,6 +116,10 @@ class Thickness:
         return min(1.0, max(0.5, 1.5 * self.t + 0.1))
 
 
+AIR = 2.0
+"""mm: the play of a lid as deep as its box that has no notch to let the air out (common practice, no source)."""
+
+
 def lid_slip(longest: float) -> float:
     """Play of a lid on its base over both sides, mm, for the longest side of the box in mm."""
     return max(1.2, 0.5 + 0.004 * longest)

@@ -1,4 +1,4 @@
-"""python -m tests.bench: what `booklet make samples/mug.toml` takes, beside a bare script that draws as many pages.
+"""python -m tests.bench: what `booklet make samples/mug.toml` takes, beside a bare script that draws as many pages; and the shelf.
 
 Whole processes, median of several runs, on this machine; nothing is asserted. Both are run once before, unmeasured, with
 their bytecode kept in a folder of its own, as an installed program has it.
@@ -95,6 +95,15 @@ def pictures(name: str) -> tuple[int, float]:
     return len(plan.net.steps), min(took)
 
 
+def shelved() -> list[tuple[str, float]]:
+    """Whole processes that go through every style of the shelf: its picture sheet, its facts, and a ranking. Aims: 5 s, none, 3 s."""
+    with tempfile.TemporaryDirectory() as folder:
+        sheet = str(Path(folder) / "shelf.pdf")
+        asked = (["styles", "-o", sheet], ["styles", "--json"], *(["suggest", f"samples/{name}.toml"] for name in DRAWN))
+        booklet = [sys.executable, "-m", "booklet"]
+        return [(" ".join(words).replace(sheet, "shelf.pdf"), timed([*booklet, *words], Path(folder))) for words in asked]
+
+
 def main() -> None:
     """Print the benchmark."""
     import pypdf
@@ -114,6 +123,8 @@ def main() -> None:
     for name in DRAWN:
         steps, seconds = pictures(name)
         print(f"step pictures of {name + f' ({steps} steps)':<20}  {seconds:.3f} s, warm, best of {RUNS}")
+    for name, seconds in shelved():
+        print(f"booklet {name:<28}  {seconds:.3f} s")
 
 
 if __name__ == "__main__":

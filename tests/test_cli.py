@@ -46,14 +46,46 @@ def test_styles_tells_the_shelf_as_json() -> None:
     told = json.loads(run("styles", "--json").output)
     assert [style["name"] for style in told] == list(shelf())
     for style in told:
-        assert set(style) == {"name", "use", "options"}
+        assert set(style) == {"name", "use", "options", "glue", "pieces", "parts", "suits", "card", "interior", "closed"}
+        assert style["pieces"] >= style["parts"] >= 1 and style["card"]["least"] < style["card"]["most"]
         assert all(set(option) == {"name", "default", "help"} and option["help"] for option in style["options"])
 
 
 def test_styles_tells_the_shelf_in_words() -> None:
     result = run("styles")
     assert result.exit_code == 0
-    assert all(name in result.output for name in shelf())
+    assert all(f"{name}: " in result.output for name in shelf())
+    assert "2 pieces, glued, closes, card 0.15 to 1 mm. Good for heavy things" in result.output
+    assert "skirt = " not in result.output
+
+
+def test_styles_tells_one_style_with_its_options_in_the_units_asked_for() -> None:
+    result = run("styles", "lidded-box", "--units", "in")
+    assert result.exit_code == 0 and result.output.count("Good for") == 1
+    assert "skirt = 1 in" in result.output and "card 0.006 to 0.039 in" in result.output
+    refused(run("styles", "tuck-cartoon"), 'did you mean "tuck-carton"')
+
+
+def test_styles_draws_the_shelf_where_it_is_asked_to(tmp_path: Path) -> None:
+    out = tmp_path / "shelf.pdf"
+    result = run("styles", "-o", out, "--paper", "Letter")
+    assert result.exit_code == 0 and f"{len(shelf())} styles" in result.output
+    assert out.read_bytes().startswith(b"%PDF-1.7")
+    refused(run("styles", "--paper", "A4"), "--paper: ", "-o shelf.pdf")
+    refused(run("styles", "-o", tmp_path), "folder")
+
+
+def test_a_style_that_cannot_be_drawn_is_named_and_the_call_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*_: object) -> None:
+        raise ZeroDivisionError("no width")
+
+    monkeypatch.setattr(shelf()["tray"], "net", fail)
+    out = tmp_path / "shelf.pdf"
+    result = run("styles", "-o", out)
+    assert result.exit_code == 1 and "tray: is not shown" in result.output and "Traceback" not in result.output
+    assert out.exists()
+    listed = run("styles", "tray")
+    assert listed.exit_code == 0 and "cannot be shown" in listed.output and "glue_flap = " in listed.output
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])

@@ -8,9 +8,10 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Any, Literal
 
-from booklet import sheets
+from booklet import inserts, sheets
+from booklet.butts import needs_glue
 from booklet.check import Check
-from booklet.cuts import Cut, points, settings, stops
+from booklet.cuts import Cut, Kind, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import TIMES, Figures
@@ -32,6 +33,8 @@ from booklet.pages.records import (
 )
 from booklet.pages.sentences import selftest_of, signal, steps_of
 from booklet.pages.texts import plain
+from booklet.pages.unglued import checks_told
+from booklet.pages.within import insert_of, window_of
 from booklet.pages.words import Words
 from booklet.plan import Plan
 from booklet.plane import area as ring_area
@@ -66,15 +69,16 @@ MANY_MEASURES = 24
 def facts_of(plan: Plan, words: Words) -> Facts:
     """The view of a plan. Raises `BookletError` where the layout has no words for something."""
     tell, needs = Figures(plan.spec.units), plan.materials
-    mark = plan.spec.booklet.grid.mark
     return Facts(
         title=plain(plan.spec.title),
         style=words.style(plan.spec.style),
         units=plan.spec.units,
         unit_name=words("units", plan.spec.units),
-        mark=tell.length(mark),
+        mark=tell.length(plan.spec.booklet.grid.mark),
         copies=plan.spec.booklet.copies,
         item=_item(plan, tell, words),
+        insert=insert_of(plan, tell, words),
+        window=window_of(plan, tell, words),
         box=_box(plan, tell, words),
         card=_card(plan, tell, words),
         page=_page(plan, tell),
@@ -88,7 +92,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         steps=steps_of(plan, words),
         wordless=not plan.spec.booklet.words,
         selftest=selftest_of(plan, words),
-        checks=_groups(plan.checks, words),
+        checks=_groups(checks_told(plan), words),
         warnings=tuple(_warned(plan, c, tell, words) for c in plan.checks if not c.ok),
         detailed=_detailed(plan),
         rounded=any(cut.freehand for cut in plan.cuts),
@@ -115,16 +119,16 @@ def _item(plan: Plan, tell: Figures, words: Words) -> ItemFacts:
 
 
 def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
-    i, item, net = plan.net.inside, plan.net.item, plan.net
+    i, net, (along, across, above) = plan.net.inside, plan.net, inserts.plays(plan.net)
     return BoxFacts(
         inside=tell.size(i.length, i.width, i.height),
         length=tell.length(i.length),
         width=tell.length(i.width),
         height=tell.length(i.height),
         diagonal=tell.length(math.hypot(i.length, i.width)),
-        play_along=tell.length(i.length - item.length),
-        play_across=tell.length(i.width - item.width),
-        play_above=tell.length(i.height - item.height),
+        play_along=tell.length(along),
+        play_across=tell.length(across),
+        play_above=tell.length(above),
         closed=net.closed,
         has_lid=any(part.role == "lid" for part in net.parts),
         has_hem=any(panel.role == "hem" for part in net.parts for panel in part.panels),
@@ -193,7 +197,10 @@ def _glue(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
     said = {key: words("glue", kind, key) for key in ("name", "verb", "apply", "press_time", "dry_time", "tool")}
     areas = {"area": tell.area(needs.glue_mm2), "area_all": tell.area(needs.glue_mm2 * copies)}
     mass = f"{max(1.0, needs.glue_g * copies):.0f} g" if kind == "pva" else ""
-    return GlueFacts(kind, **said, **areas, mass=mass, warning=signal(words, hazard) if hazard else None)
+    mapped, window = needs_glue(plan.net), window_of(plan, tell, words)
+    used = mapped or bool(window and window.film)
+    warning = signal(words, hazard) if hazard and used else None
+    return GlueFacts(kind, **said, **areas, mass=mass, warning=warning, used=used, mapped=mapped)
 
 
 def _glued(plan: Plan, tell: Figures, words: Words) -> tuple[GlueTable, ...]:
@@ -246,7 +253,8 @@ def _cut_table(plan: Plan, tell: Figures, words: Words, part: Part, piece: Piece
 def _cut_row(run: Iterable[Cut], tell: Figures, words: Words) -> CutRow:
     cuts = list(run)
     numbers = words.numbers(cut.number for cut in cuts)
-    what = "freehand" if cuts[0].freehand else cuts[0].kind
+    freehand = "freehand" if cuts[0].kind == "cut" else "freehand-score"
+    what = freehand if cuts[0].freehand else cuts[0].kind
     return CutRow(numbers, words("cuts", what), words("cuts", cuts[0].where), tell.long(sum(cut.mm for cut in cuts)))
 
 
@@ -283,7 +291,7 @@ def _rectangle(sheet: MarkedPiece) -> bool:
 def _lines(tell: Figures, words: Words, sheet: MarkedPiece) -> Iterable[str]:
     """What is scored, half-cut and cut, a sentence each, by the numbers of the order of cuts."""
     ruled = [(one.kind, one.number, _ruled(words, one)) for one in (*sheet.scores, *sheet.cuts)]
-    rows = sorted([*ruled, *(("cut", number, text) for number, text in _arcs(tell, words, sheet.arcs))], key=lambda row: row[1])
+    rows = sorted([*ruled, *_arcs(tell, words, sheet.arcs)], key=lambda row: row[1])
     for kind, run in groupby(rows, lambda row: row[0]):
         lines = words("marking", "between").join(text for _, _, text in run)
         yield words.filled(words("marking", "lines"), "marking.lines", what=words("cuts", kind), lines=lines)
@@ -302,14 +310,14 @@ def _ruled(words: Words, one: Ruled) -> str:
     return words.filled(words("marking", "line"), "marking.line", number=str(one.number), points=lines)
 
 
-def _arcs(tell: Figures, words: Words, arcs: Iterable[Arc]) -> Iterable[tuple[int, str]]:
-    """What is cut without the ruler; corners of one radius that follow each other are told together."""
+def _arcs(tell: Figures, words: Words, arcs: Iterable[Arc]) -> Iterable[tuple[Kind, int, str]]:
+    """What is cut or scored without the ruler; corners of one radius that follow each other are told together."""
     for (kind, radius, _), group in groupby(arcs, lambda arc: (arc.kind, arc.radius, 0 if arc.kind == "corner" else arc.number)):
         run = list(group)
         numbers = [n for arc in run for n in arc.points]
         points = words.listed(map(str, sorted(numbers))) if kind == "corner" else words("marking", "dash").join(map(str, numbers))
         given = {"number": words.numbers(arc.number for arc in run), "points": points, "radius": tell.length(radius)}
-        yield run[0].number, words.filled(words("marking", kind), f"marking.{kind}", **given)
+        yield run[0].way, run[0].number, words.filled(words("marking", kind), f"marking.{kind}", **given)
 
 
 def _groups(checks: Iterable[Check], words: Words) -> tuple[CheckGroup, ...]:

@@ -34,6 +34,29 @@ class BoxFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class InsertFacts:
+    """What stands in the box: the name of its style, in how many cells the things stand, how large the smallest is; its play in the box."""
+
+    name: str
+    count: int
+    rows: int
+    columns: int
+    cell: str
+    play: str
+
+
+@dataclass(frozen=True, slots=True)
+class WindowFacts:
+    """A window: its panel, and its size; `film`: the size of the film behind it, empty for none; by `margin` it goes over the edge."""
+
+    panel: str
+    shape: str
+    size: str
+    film: str
+    margin: str
+
+
+@dataclass(frozen=True, slots=True)
 class ItemFacts:
     """What goes inside. `weight` is empty when it is not known."""
 
@@ -91,7 +114,10 @@ class PageFacts:
 
 @dataclass(frozen=True, slots=True)
 class GlueFacts:
-    """The glue and how it is used. `area` for one box, `area_all` and `mass` for all copies; `mass` is empty if not sold by weight."""
+    """The glue and how it is used. `area` for one box, `area_all` and `mass` for all copies; `mass` is empty if not sold by weight.
+
+    `used`: whether the box needs any; `mapped`: whether its panels do, which the glue map shows.
+    """
 
     kind: str
     name: str
@@ -104,6 +130,8 @@ class GlueFacts:
     area_all: str
     mass: str
     warning: Signal | None
+    used: bool
+    mapped: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +240,8 @@ class Facts:
     mark: str
     copies: int
     item: ItemFacts
+    insert: InsertFacts | None
+    window: WindowFacts | None
     box: BoxFacts
     card: CardFacts
     page: PageFacts

@@ -70,6 +70,8 @@ def _key(told: Telling, words: Words) -> str:
     """The key of a step's sentence: a closing panel whose tuck flap goes in is told as closing, a flap that comes along has its own."""
     if told.step.words == "fold" and told.tucked:
         return "close"
+    if told.step.words == "score" and not told.part.folds:
+        return "score-plain"
     carried = f"{told.step.words}-carried"
     return carried if told.carries_flap and words.get("steps", carried) else told.step.words
 
@@ -91,6 +93,7 @@ class _Given:
         parted = self._said("pieces", n=self.words.count(count), part=role) if told.parted and count > 1 else self._said("whole", part=role)
         return {
             "part": role,
+            "panels": self._names(panel.name for panel in told.part.panels),
             "whole": parted,
             "alike": self._said("alike") if any(piece.template != piece.name for piece in told.part.pieces) else "",
             "face_up": self.words("faces", told.face_up),

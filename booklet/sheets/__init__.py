@@ -1,7 +1,8 @@
 """The pieces laid out on sheets of card: true to size, turned by right angles only, on as few sheets as are found.
 
 True shapes are laid, so that a flap may reach into a neighbour's notch; how they are packed is told in `packing`. Millimetres; a
-sheet's origin is its lower left corner, where the datum edges meet.
+sheet's origin is its lower left corner, where the datum edges meet. Parts of another caliper than the net's are of another material, as
+the paper of a wrap: it comes in sheets of the same size, which are laid and numbered after those of the card.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import shapely
@@ -65,6 +66,18 @@ class Gang:
         return sum(pattern.times for pattern in self.patterns)
 
 
+def kinds(net: Net) -> tuple[Net, ...]:
+    """The parts of a net by their material, told by its caliper, the net's own card first: pieces of two never share a sheet."""
+    calipers = sorted({part.caliper for part in net.parts}, key=lambda caliper: (caliper != net.caliper, caliper))
+    return tuple(replace(net, parts=tuple(p for p in net.parts if p.caliper == caliper)) for caliper in calipers)
+
+
+def counted(net: Net, placed: Sequence[Placed]) -> tuple[tuple[float, int], ...]:
+    """For each material its caliper in mm and the number of sheets of it that are used."""
+    of = {part.name: part.caliper for part in net.parts}
+    return tuple((k.parts[0].caliper, len({p.sheet for p in placed if of[p.part] == k.parts[0].caliper})) for k in kinds(net))
+
+
 def lay(net: Net, card: Card) -> tuple[Placed, ...]:
     """Every piece of one box on sheets of card, by sheet and then in the order of the net; a part of several places once for each.
 
@@ -73,11 +86,18 @@ def lay(net: Net, card: Card) -> tuple[Placed, ...]:
     the layout is chosen that leaves the largest whole strip of one sheet for other work. A piece that is too large lies on a
     sheet of its own, for `checks` to find.
     """
-    box = packing(net, card)
+    found: list[Placed] = []
+    for kind in kinds(net):
+        before = max((p.sheet for p in found), default=0)
+        found += [replace(p, sheet=p.sheet + before) for p in _laid(packing(kind, card))]
+    return tuple(found)
+
+
+def _laid(box: Packing) -> list[Placed]:
     pairs = _named(box.best(box.counts), box.items) if box.items else []
     order = {sheet: i for i, sheet in enumerate(dict.fromkeys(sheet for _, sheet, _ in sorted(pairs, key=lambda p: p[0])), 1)}
     pairs.sort(key=lambda p: (order[p[1]], p[0]))
-    return tuple(_placed(box.items[number], spot, order[sheet], card) for number, sheet, spot in pairs)
+    return [_placed(box.items[number], spot, order[sheet], box.card) for number, sheet, spot in pairs]
 
 
 def _named(layout: Layout, items: Sequence[Item]) -> list[tuple[int, int, Spot]]:
@@ -94,8 +114,8 @@ def _placed(item: Item, spot: Spot, sheet: int, card: Card) -> Placed:
 
 def least(net: Net, card: Card, copies: int = 1) -> int:
     """Sheets below which no layout of so many boxes can go: by area, and by pieces that are proven never to share a sheet."""
-    box = packing(net, card)
-    return box.least([copies * count for count in box.counts])
+    boxes = [packing(kind, card) for kind in kinds(net)]
+    return sum(box.least([copies * count for count in box.counts]) for box in boxes)
 
 
 def area_used(net: Net, card: Card) -> float:
@@ -118,12 +138,23 @@ def gang(net: Net, card: Card, copies: int) -> Gang:
 
     Never more sheets than `copies` times those of `lay`, nor than a layout row by row.
     """
-    box = packing(net, card)
+    patterns: list[Pattern] = []
+    for kind in kinds(net):
+        before = len(patterns)
+        patterns += [_renumbered(pattern, before) for pattern in _gang(packing(kind, card), copies)]
+    return Gang(copies, tuple(patterns), least(net, card, copies), waste(net, card, sum(p.times for p in patterns), copies))
+
+
+def _renumbered(pattern: Pattern, before: int) -> Pattern:
+    return replace(pattern, placed=tuple(replace(p, sheet=p.sheet + before) for p in pattern.placed)) if before else pattern
+
+
+def _gang(box: Packing, copies: int) -> Iterator[Pattern]:
+    """The patterns of one material."""
     wanted = [copies * count for count in box.counts]
     bound = box.least(wanted)
     best = min((_ganged(box, way, wanted, copies, bound) for way in box.ways), key=_many_rank) if any(wanted) else []
-    patterns = tuple(_patterns(best, box, copies))
-    return Gang(copies, patterns, bound, waste(net, card, sum(p.times for p in patterns), copies))
+    return _patterns(best, box, copies)
 
 
 def _many_rank(many: _Many) -> tuple[int, int]:
@@ -208,7 +239,8 @@ def _given(sheet: Sheet, items: Sequence[Item], left: Counter[int]) -> list[int]
 
 
 def pack_yield(net: Net, card: Card, sheets: int) -> int:
-    """How many whole boxes a pack of so many sheets gives; 0 where it is too small for one, and for a net without pieces."""
+    """How many whole boxes a pack of so many sheets of card gives; 0 where it is too small for one, and for a net without pieces."""
+    net = kinds(net)[0]
     box = packing(net, card)
     if not box.items:
         return 0
@@ -234,6 +266,7 @@ def checks(net: Net, card: Card, placed: Sequence[Placed]) -> list[Check]:
     """Every piece is on a sheet, inside its edges, whole and a gap from the others, all by the true outlines; on few sheets."""
     box = packing(net, card)
     shapes = _shapes(net, placed)
+    boxes = [packing(kind, card) for kind in kinds(net)]
     wanted = Counter((item.part, item.piece) for item in box.items)
     have = Counter((p.part, p.piece) for p in placed)
     missing = sum(((wanted - have) + (have - wanted)).values())
@@ -247,8 +280,17 @@ def checks(net: Net, card: Card, placed: Sequence[Placed]) -> list[Check]:
         at_most("sheets.inside", max((_beyond(s, card) for _, s in shapes), default=0.0), COMPUTED, "mm", inside),
         at_least("sheets.apart", near, card.gap, "mm", apart),
         at_most("sheets.whole", missing, 0, "pieces", "Every piece that one box takes is on a sheet, once."),
-        at_most("sheets.rows", sheets, max(_rows(box), sheets and 1), "sheets", rows),
+        at_most("sheets.rows", sheets, max(sum(map(_rows, boxes)), sheets and 1), "sheets", rows),
+        *_materials(net, placed),
     ]
+
+
+def _materials(net: Net, placed: Sequence[Placed]) -> Iterator[Check]:
+    """A sheet is of one material."""
+    of = {part.name: part.caliper for part in net.parts}
+    if len(set(of.values())) > 1:
+        mixed = sum(a.sheet == b.sheet and of[a.part] != of[b.part] for a, b in combinations(placed, 2))
+        yield at_most("sheets.materials", mixed, 0, "pairs", "Pieces of board and pieces of paper lie on sheets of their own.")
 
 
 def _rows(box: Packing) -> int:

@@ -19,7 +19,7 @@ from booklet.lengths import Misread, show, tame
 from booklet.spec import rules
 from booklet.spec.fields import Key, nearest
 from booklet.spec.lines import key_lines
-from booklet.spec.model import Booklet, Fit, Glue, Item, Option, Page, Spec, Value
+from booklet.spec.model import Booklet, Fit, Glue, Insert, Item, Option, Page, Spec, Value, Window
 from booklet.spec.source import read
 from booklet.spec.tables import TOP, Shipped, Tables, own_layout, tables
 
@@ -37,7 +37,9 @@ def load(path: Path, shelf: Mapping[str, Sequence[Option]], layouts: Sequence[st
     """
     source = read(path)
     shipped = Shipped(shelf, layouts, languages, path.parent)
-    reading = _Reading(source.data, key_lines(source.text), tables(shipped, source.data.get("style")))
+    insert = source.data.get("insert")
+    known = tables(shipped, source.data.get("style"), insert.get("style") if isinstance(insert, dict) else None)
+    reading = _Reading(source.data, key_lines(source.text), known)
     reading.take()
     if reading.faults:
         raise SpecError(_told(reading.faults))
@@ -87,6 +89,7 @@ class _Reading:
         top = {key: value for key, value in self.data.items() if key == TOP or key not in self.known}
         for name, keys in self.known.items():
             self._table(name, keys, top if name == TOP else self.data.get(name, {}))
+            self.given.update({name} & set(self.data))
         values = rules.Values(self.values, frozenset(self.given))
         for rule in rules.RULES:
             for where, text in rule(values):
@@ -112,7 +115,7 @@ class _Reading:
             self._key(name, key, how, raw)
 
     def _unknown(self, name: str, key: str) -> None:
-        if name == "box" and self.values.get("style") is None:
+        if (name == "box" and self.values.get("style") is None) or (name == "insert" and len(self.known[name]) == 1):
             return  # the style is told; its options are not known yet
         homes = [f"under [{table}]" if table else "above the first table" for table, keys in self.known.items() if key in keys]
         near = nearest(key, self.known[name])
@@ -121,7 +124,7 @@ class _Reading:
         elif near:
             text = f'no such key: did you mean "{near}"?'
         else:
-            kind = "no option of this style" if name == "box" else "no such key"
+            kind = "no option of this style" if name in ("box", "insert") else "no such key"
             text = f"{kind}: what may stand here is {', '.join(self.known[name]) or 'nothing'}"
         self.fault(text, name, key)
 
@@ -152,7 +155,9 @@ def _build(reading: _Reading, shipped: Shipped, source: bytes, path: Path) -> Sp
         glue=Glue(v["glue.kind"]),
         booklet=_booklet(v, shipped),
         marks=v["marks"],
-        box=MappingProxyType(_box(reading, shipped.shelf[style])),
+        box=MappingProxyType(_options(reading, "box", shipped.shelf[style])),
+        insert=_insert(reading, shipped),
+        window=_window(reading),
         source=source,
         path_name=path.name,
     )
@@ -184,7 +189,22 @@ def _booklet(v: Mapping[str, Any], shipped: Shipped) -> Booklet:
     return Booklet(layout, v["booklet.units"], v["booklet.language"], v["booklet.copies"], own_layout(shipped, layout), v["booklet.words"])
 
 
-def _box(reading: _Reading, options: Sequence[Option]) -> dict[str, Value]:
-    """Every option of the style: as given, else its default in the units of the booklet."""
-    given = {name: reading.values[f"box.{name}"] for name in (each.name for each in options) if f"box.{name}" in reading.given}
+def _options(reading: _Reading, table: str, options: Sequence[Option]) -> dict[str, Value]:
+    """Every option of a style: as given, else its default in the units of the booklet."""
+    given = {name: reading.values[f"{table}.{name}"] for name in (each.name for each in options) if f"{table}.{name}" in reading.given}
     return {each.name: given.get(each.name, each.resolved(reading.units)) for each in options}
+
+
+def _insert(reading: _Reading, shipped: Shipped) -> Insert | None:
+    if "insert" not in reading.given:
+        return None
+    style = reading.values["insert.style"]
+    return Insert(style, MappingProxyType(_options(reading, "insert", shipped.shelf[style])))
+
+
+def _window(reading: _Reading) -> Window | None:
+    if "window" not in reading.given:
+        return None
+    v = {key: reading.values[f"window.{key}"] for key in ("panel", "shape", "width", "height", "diameter", "right", "up", "film")}
+    across = v["diameter"]
+    return Window(v["panel"], v["shape"], across or v["width"], across or v["height"], v["right"], v["up"], v["film"])

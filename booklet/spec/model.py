@@ -124,10 +124,34 @@ class Booklet:
 
 
 @dataclass(frozen=True, slots=True)
+class Insert:
+    """What stands inside the box: the style of the insert, with every option of it."""
+
+    style: str
+    options: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """An opening in a panel, in mm as seen upright from outside; a round one has its diameter as width and height.
+
+    `panel`: as written. `right`, `up`: how far its middle is from that of the panel. `film`: whether film is glued behind it.
+    """
+
+    panel: str
+    shape: Literal["rectangle", "round", "arch"]
+    width: float
+    height: float
+    right: float = 0.0
+    up: float = 0.0
+    film: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Spec:
     """A whole spec, every default filled in.
 
-    `marks`: None leaves the marked face to the thickness of the card. `box`: every option of the style.
+    `marks`: None leaves the marked face to the thickness of the card. `box`: every option of the style. `insert`, `window`: None for none.
     `source`: the file's bytes, to attach to the booklet; `path_name`: the file's name without its folder.
     """
 
@@ -141,6 +165,8 @@ class Spec:
     booklet: Booklet = Booklet()
     marks: Literal["inside", "outside"] | None = None
     box: Mapping[str, Value] = field(default_factory=lambda: MappingProxyType({}))
+    insert: Insert | None = None
+    window: Window | None = None
     source: bytes = b""
     path_name: str = ""
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from booklet.lengths import Sheet, tell
 from booklet.spec import bars
+from booklet.spec.tables import INSERTS
 
 Found = Iterator[tuple[str, str]]
 
@@ -94,4 +95,39 @@ def printer(values: Values) -> Found:
         yield "page.printed_bar", f"{told}: {advice}; where the figures are right all the same, write sure = true under [page]"
 
 
-RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer)
+def insert(values: Values) -> Found:
+    """An insert has its style, and stands in a box that is none itself."""
+    if "insert" not in values.given:
+        return
+    names = " or ".join(f'"{name}"' for name in INSERTS)
+    if "insert.style" not in values.given:
+        yield "insert.style", f"is missing: write style = {names}, or take [insert] out"
+    elif values["style"] in INSERTS:
+        yield (
+            "insert.style",
+            f'does not go with style = "{values["style"]}", which stands in a box itself: take [insert] out, or name a box',
+        )
+
+
+def window(values: Values) -> Found:
+    """A window has a panel and its sizes: a round one a diameter, the others width and height."""
+    if "window" not in values.given:
+        return
+    if "window.panel" not in values.given:
+        yield "window.panel", 'is missing: write the panel that it is cut into, as in panel = "lid" or panel = "front"'
+    kind = values["window.shape"]
+    if kind is None:
+        return
+    sizes = ("diameter",) if kind == "round" else ("width", "height")
+    for name in sizes:
+        if f"window.{name}" not in values.given:
+            yield f"window.{name}", f'is missing: write how large the opening is, as in {name} = "60 mm"'
+    for name in sorted({"width", "height", "diameter"} - set(sizes)):
+        if f"window.{name}" in values.given:
+            yield f"window.{name}", f'does not go with shape = "{kind}": take it out, or write another shape'
+    width, height = values["window.width"], values["window.height"]
+    if kind == "arch" and width and height and height < width / 2:
+        yield "window.height", f"an arch {values.told(width)} wide is at least half as high: give {values.told(width / 2)} or more"
+
+
+RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer, insert, window)

@@ -45,6 +45,12 @@ LEAST_OVERLAP = 6.0
 
 GLUES = ("pva", "glue-stick", "tape", "hot-melt", "contact")
 
+INSERTS = ("divider", "cradle")
+"""Styles that may stand in a box of another style."""
+
+LEAST_WINDOW = 8.0
+"""mm: a smaller opening cannot be cut with a knife and shows nothing (chosen by us)."""
+
 Tables = Mapping[str, Mapping[str, Key]]
 
 
@@ -58,14 +64,16 @@ class Shipped:
     folder: Path
 
 
-def tables(shipped: Shipped, style_name: object) -> dict[str, dict[str, Key]]:
-    """All tables of a spec of this style. The top keys stand under `TOP`; [box] is empty for a style that is unknown."""
+def tables(shipped: Shipped, style_name: object, insert: object = None) -> dict[str, dict[str, Key]]:
+    """All tables of a spec of this style, with an insert of that one; an unknown style has no options. The top keys stand under `TOP`."""
     options = shipped.shelf.get(style_name, ()) if isinstance(style_name, str) else ()
     return {
         TOP: _top(shipped),
         **_thing(),
         **_stuff(),
         "box": {each.name: option(each) for each in options},
+        "insert": _insert(shipped, insert),
+        "window": _window(),
         "glue": {"kind": Key(choice(*GLUES), "pva")},
         "booklet": _booklet(shipped),
     }
@@ -115,6 +123,26 @@ def _stuff() -> dict[str, dict[str, Key]]:
             "printed_bar": Key(printed_bar),
             "sure": Key(flag, False),
         },
+    }
+
+
+def _insert(shipped: Shipped, name: object) -> dict[str, Key]:
+    """The insert's style and its options."""
+    own = shipped.shelf.get(name, ()) if isinstance(name, str) and name in INSERTS else ()
+    return {"style": Key(choice(*INSERTS)), **{each.name: option(each) for each in own}}
+
+
+def _window() -> dict[str, Key]:
+    size, off = Key(millimetres(LEAST_WINDOW, MOST_ITEM)), Key(millimetres(-MOST_ITEM, MOST_ITEM), "0 mm", "0 in")
+    return {
+        "panel": Key(text(40)),
+        "shape": Key(choice("rectangle", "round", "arch"), "rectangle"),
+        "width": size,
+        "height": size,
+        "diameter": size,
+        "right": off,
+        "up": off,
+        "film": Key(flag, False),
     }
 
 

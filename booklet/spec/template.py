@@ -18,11 +18,13 @@ _FIGURES: dict[Units, dict[str, str]] = {
         "length": "95 mm", "width": "80 mm", "height": "36 mm", "other": '"12.5 cm" or "4 7/8 in"',
         "clearance": "6 mm", "headroom": "8 mm", "sheet": "A3", "edge": "6 mm", "gap": "3 mm", "grammage": "250 gsm",
         "paper": "A4", "margin": "6.35 mm", "overlap": "10 mm", "ruler": "0.5 mm",
+        "window": "40 mm", "nothing": "0 mm",
     },
     "in": {
         "length": "3 3/4 in", "width": "3 1/4 in", "height": "1 1/2 in", "other": '"4.9 in" or "125 mm"',
         "clearance": "1/4 in", "headroom": "3/8 in", "sheet": "12x12 in", "edge": "1/4 in", "gap": "1/8 in", "grammage": "90 lb cover",
         "paper": "Letter", "margin": "1/4 in", "overlap": "3/8 in", "ruler": "1/16 in",
+        "window": "1 1/2 in", "nothing": "0 in",
     },
 }  # fmt: skip
 
@@ -65,6 +67,22 @@ print_on = "paper"  # templates to tape and mark through; "card" prints on the c
 # sure = true  # takes those figures even where they look like a page fitted to the paper
 """
 
+_MORE = """
+# [insert]  # stands inside the box; the item is then the thing in each cell, and the box is built for all of them
+# style = "divider"  # or "cradle", which holds one round thing upright
+# rows = 2  # of cells, across the width
+# columns = 3  # of cells, along the length
+
+# [window]  # an opening in a panel; never where a fold, glue or other card is
+# panel = "front"  # or "back", "left", "right", "top", or a panel as the booklet names it, such as "wall 2"
+# shape = "rectangle"  # or "arch", or "round" with a diameter in place of width and height
+# width = "{window}"
+# height = "{window}"
+# right = "{nothing}"  # how far its middle lies to the right of the panel's, seen from outside
+# up = "{nothing}"  # how far above
+# film = true  # tells the size of a piece of clear film to glue behind it
+"""
+
 _TAIL = """
 [glue]
 kind = "pva"  # or "glue-stick", "tape", "hot-melt", "contact"
@@ -85,7 +103,7 @@ def new_spec(style: str, options: Sequence[Option], help: Mapping[str, str], uni
     """
     words = {**_FIGURES[units], "title": f"My {style.replace('-', ' ')}", "style": style, "units": units}
     box = ["", "[box]  # the options of this style", *(line for each in options for line in _option(each, help, units))]
-    return _HEAD.format_map(words) + "\n".join(box) + "\n" + _TAIL.format_map(words)
+    return _HEAD.format_map(words) + "\n".join(box) + "\n" + (_MORE + _TAIL).format_map(words)
 
 
 def _option(option: Option, help: Mapping[str, str], units: Units) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 import numpy as np
 import shapely
@@ -56,9 +56,9 @@ class Opening:
         seen = shapely.MultiPoint(points[:, :2]).convex_hull
         return self.item.shape == "block" or float(seen.distance(shapely.Point(0.0, 0.0))) < across
 
-    def free(self, places: Places, way: Way) -> bool:
-        """Whether no panel stands in the way."""
-        return not any(self.bars(place, i, way) for i, place in enumerate(places))
+    def free(self, places: Places, way: Way, aside: Set[int] = frozenset()) -> bool:
+        """Whether no panel stands in the way, those apart that are bent aside."""
+        return not any(self.bars(place, i, way) for i, place in enumerate(places) if i not in aside)
 
     def carries(self, place: NDArray[np.float64], panel: int) -> bool:
         """Whether a panel at a place lies under the middle of the item: under its floor, or under it in a trough that bulges."""

@@ -212,7 +212,8 @@ class _Search:
         wet = action.kind == "put" and len(after.made) < len(work.glued)
         early = min(len(work.faces(n for n, a in angles.items() if abs(a - work.final[n]) > TINY)), _MANY) if action.kind == "put" else 0
         each = ACTION + AFTER_ANOTHER * (action.turns - 1)
-        return each + LOOSE * len(work.faces(work.loose(after))) + STANDS * stands + AT_ONCE * self._at_once(action) + WET * wet + EARLY * early
+        glue = STANDS * stands + AT_ONCE * self._at_once(action)
+        return each + LOOSE * len(work.faces(work.loose(after))) + glue + WET * wet + EARLY * early
 
     def _at_once(self, action: Action) -> bool:
         """Whether a bond is made between panels that both move, other than by folds on one line."""
@@ -310,11 +311,18 @@ class _Search:
         step = Step(0, action.kind, self.work.part.name, tuple(action.targets.items()), path, action.bonds)
         return play(self.work.net, before.played, step)
 
+    def _bent_aside(self, state: State) -> set[int]:
+        """Panels that a hand bends out of the item's way: what hangs on a fold that is still open and in no ring."""
+        work, angles = self.work, self.work.angles(state)
+        held = {name for ring in work.rings(state, angles, work.twins(state)) for name in ring}
+        aside = {panel for n in work.rises if angles[n] == 0.0 and n not in held for panel in work.tree.under(n)}
+        return {work.folder.index[panel] for panel in aside}
+
     def _put(self, before: _Node) -> tuple[Done, Played] | None:
         moment, played = self._play(before, Action("put"))
-        opening = self.work.opening
+        opening, aside = self.work.opening, self._bent_aside(before.state)
         carried = any(opening.carries(place, i) for i, place in enumerate(moment.after))
-        way = next((way for way in WAYS if opening.free(moment.after, way)), None) if carried else None
+        way = next((way for way in WAYS if opening.free(moment.after, way, aside)), None) if carried else None
         if way is None:
             self._noted(before, Action("put"), "the item cannot go in")
             return None

@@ -44,6 +44,8 @@ def _followed(part: Part, done: Done) -> bool:
 
 def _loose(part: Part, done: Done) -> str:
     ends = done.action.targets
+    if {part.panel[part.fold[name].child].role for name in ends} == {"lid"}:
+        return "close-hinged"
     if any(abs(angle) == 180.0 and angle != part.fold[name].angle for name, angle in ends.items()):
         return "over"
     return "fold-flat" if all(abs(angle) == 180.0 for angle in ends.values()) else "fold"

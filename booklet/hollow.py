@@ -134,7 +134,9 @@ def drawer_slides(solid: Solid) -> list[Check]:
     net = solid.net
     drawer, sleeve = (next(part for part in net.parts if part.role == role) for role in ("drawer", "sleeve"))
     slip = lid_slip(max(net.inside.length, net.inside.width, net.inside.height))
-    upright = _least(solid, sleeve, drawer, _faces_up) + _least(solid, sleeve, drawer, _faces_down)
+    above, below = _least(solid, sleeve, drawer, _faces_up), _least(solid, sleeve, drawer, _faces_down)
+    # where it stands, high or low, is left to it, but not in the sleeve's card
+    upright = above + below if min(above, below) >= -COMPUTED else min(above, below)
     across = 2 * _least(solid, sleeve, drawer, lambda place: abs(float(place[2, 2])) < 1e-6)
     loose = slip + 2 * net.caliper + 1.6 + COMPUTED
     plays = f"{across:.2f} mm of play across and {upright:.2f} mm upward"

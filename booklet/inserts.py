@@ -165,7 +165,7 @@ def _solids(part: Part, places: Vector) -> Iterator[Vector]:
 
 
 def checks(solid: Solid, fit: Fit) -> list[Check]:
-    """What is to be proven of a net with inserts, none for others: some of it in the place of checks of the same name that know of no insert."""
+    """What is to be proven of a net with inserts, none for others; some of it in the place of checks of the same name (`retold`)."""
     return list(Fitting(solid, fit).checks()) if parts_of(solid.net) else []
 
 

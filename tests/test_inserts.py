@@ -56,7 +56,7 @@ def proven(net: Net, spec: Spec) -> dict[str, Check]:
 
 @pytest.fixture(scope="module")
 def six(tmp_path_factory: pytest.TempPathFactory) -> tuple[Spec, Net]:
-    spec = spec_of(tmp_path_factory.mktemp("six"))
+    spec = spec_of(tmp_path_factory.mktemp("six"), "rows = 2\ncolumns = 3")
     return spec, made(spec)
 
 

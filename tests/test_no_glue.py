@@ -8,10 +8,10 @@ from functools import cache
 import pytest
 
 from booklet.pages.facts import facts_of
+from booklet.pages.gluing import ON_BONDS
 from booklet.pages.records import Facts
 from booklet.pages.settings import folders
 from booklet.pages.texts import Texts
-from booklet.pages.unglued import ON_BONDS
 from booklet.pages.words import words
 from booklet.plan import Plan
 from booklet.planning import plan_of

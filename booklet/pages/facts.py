@@ -9,12 +9,12 @@ from itertools import groupby
 from typing import Any, Literal
 
 from booklet import inserts, sheets
-from booklet.butts import needs_glue
 from booklet.check import Check
 from booklet.cuts import Cut, Kind, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import TIMES, Figures
+from booklet.pages.gluing import checks_told, glue_of
 from booklet.pages.records import (
     BoxFacts,
     CardFacts,
@@ -23,7 +23,6 @@ from booklet.pages.records import (
     CutRow,
     CutTable,
     Facts,
-    GlueFacts,
     GlueTable,
     ItemFacts,
     MarkingFacts,
@@ -33,7 +32,6 @@ from booklet.pages.records import (
 )
 from booklet.pages.sentences import selftest_of, signal, steps_of
 from booklet.pages.texts import plain
-from booklet.pages.unglued import checks_told
 from booklet.pages.within import insert_of, window_of
 from booklet.pages.words import Words
 from booklet.plan import Plan
@@ -82,7 +80,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         box=_box(plan, tell, words),
         card=_card(plan, tell, words),
         page=_page(plan, tell),
-        glue=_glue(plan, tell, words),
+        glue=glue_of(plan, tell, words),
         pieces=tuple(_piece(plan, tell, words, part, [piece]) for part, piece in plan.pieces),
         templates=tuple(_piece(plan, tell, words, part, _copies(part, piece)) for part, piece, _ in plan.templates),
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
@@ -189,18 +187,6 @@ def _page(plan: Plan, tell: Figures) -> PageFacts:
         bar_x=f"{bars[0]:g} mm",
         bar_y=f"{bars[1]:g} mm",
     )
-
-
-def _glue(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
-    kind, needs, copies = plan.spec.glue.kind, plan.materials, plan.spec.booklet.copies
-    hazard = words("glue", kind, "hazard")
-    said = {key: words("glue", kind, key) for key in ("name", "verb", "apply", "press_time", "dry_time", "tool")}
-    areas = {"area": tell.area(needs.glue_mm2), "area_all": tell.area(needs.glue_mm2 * copies)}
-    mass = f"{max(1.0, needs.glue_g * copies):.0f} g" if kind == "pva" else ""
-    mapped, window = needs_glue(plan.net), window_of(plan, tell, words)
-    used = mapped or bool(window and window.film)
-    warning = signal(words, hazard) if hazard and used else None
-    return GlueFacts(kind, **said, **areas, mass=mass, warning=warning, used=used, mapped=mapped)
 
 
 def _glued(plan: Plan, tell: Figures, words: Words) -> tuple[GlueTable, ...]:

@@ -64,7 +64,7 @@ class Opening:
         """Whether a panel at a place lies under the middle of the item: under its floor, or under it in a trough that bulges."""
         points = space.applied(place, self.folder.outlines[panel])
         thick = 8 * self.folder.part.caliper + 1.0
-        if float(points[:, 2].max()) > thick or float(points[:, 2].min()) < -max(thick, self.item.height):
+        if float(points[:, 2].max()) > thick or float(points[:, 2].min()) < -max(thick, self.item.height, self.item.width / 2):
             return False
         return plane.contains([(float(x), float(y)) for x, y in points[:, :2]], (0.01, 0.013))
 

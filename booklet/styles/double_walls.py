@@ -113,7 +113,8 @@ def roll(
     if span < _LEAST_LONG:
         raise refuse(
             "item.length",
-            f"the rolled walls would be {span:.1f} mm long inside, and two feet need {_LEAST_LONG:g} mm; use a larger item or more clearance.",
+            f"the rolled walls would be {span:.1f} mm long inside, and two feet need {_LEAST_LONG:g} mm; "
+            "use a larger item or more clearance.",
         )
     if height < _LEAST_HIGH + card.t:
         raise refuse(

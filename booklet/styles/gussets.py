@@ -51,14 +51,14 @@ class Bellows:
         return 180.0 - 2 * self.angle
 
     def bears(self, length: float, width: float) -> None:
-        """Raises Refused where the gussets have no room between the sides of a back of this size, or are too narrow to fold."""
-        most = min(length / 2, width - 2 * LEAST_FLAP) - APART
-        if not LEAST_FLAP <= self.half <= most:
-            raise refuse(
-                "item.height",
-                f"gussets in halves of {self.half:.1f} mm do not fold here, only from {LEAST_FLAP:g} to {max(most, 0.0):.1f} mm; use "
-                + ("more headroom." if self.half < LEAST_FLAP else "a thinner thing, or another style."),
-            )
+        """Raises Refused for a back of this size where the gussets are too narrow to fold, or leave its corners open."""
+        if self.half < LEAST_FLAP:
+            told = f"the gussets would have halves of {self.half:.1f} mm, and under {LEAST_FLAP:g} mm do not fold; use more headroom."
+            raise refuse("item.height", told)
+        most = min(length, width) / 2
+        if self.depth > most:
+            told = f"a wallet {self.depth:.1f} mm deep stands open at its corners; at this size it may be {most:.1f} mm deep: "
+            raise refuse("item.height", told + "use a thinner thing, or a box.")
 
     def reach(self, card: Thickness) -> float:
         """How far the inner face of the V's point is from the line of the folds on the back, in the full bellows."""

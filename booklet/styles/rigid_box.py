@@ -54,7 +54,7 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     width = short_wall + 2 * card.t
     least = min(long - 2 * card.t, short_wall)
     limits.room_for_finger("item.length" if least < short_wall else "item.width", least)
-    turn_in = limits.shorten("turn_in", on_grid(fit.grid, options, "turn_in"), min(height - 2.0, least / 2 - 1.0))
+    turn_in = limits.shorten("turn_in", on_grid(fit.grid, options, "turn_in"), min(height - 2.0, least / 3))
     tab = limits.shorten("corner_tab", on_grid(fit.grid, options, "corner_tab"), min(width / 2 - 1.0, (height - 2 * card.t) / 2))
     inside = Inside(long - 2 * (card.t + p), short_wall - 2 * p, height)
     off = fit.grid.up(1.5 * card.t)

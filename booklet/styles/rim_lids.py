@@ -26,7 +26,7 @@ _PLAY = 1.0
 
 @dataclass(frozen=True, slots=True)
 class RimLid:
-    """`depth`: of the lid, fold to fold; `inset`: from a rolled wall's fold to the ear beside it; `strip`: what lies on the rims at each end."""
+    """`depth`: fold to fold; `inset`: from a rolled wall's fold to the ear beside it; `strip`: what lies on the rims at each end."""
 
     depth: float
     inset: float

@@ -16,7 +16,7 @@ from booklet.styles.round_walls import Round, facets_for, glued, rolled
 from booklet.styles.shapes import Limits, Sketch, on_grid
 from booklet.thickness import HEM_CREASE_MOST, Bears, Thickness
 
-NAME, SUITS, SHOWN = "round-box", ("round", "gift", "often"), Item("round", 80.0, 80.0, 60.0)
+NAME, SUITS, SHOWN = "round-box", ("round", "gift", "often"), Item("round", 75.0, 75.0, 55.0)
 OPTIONS = (
     Option("skirt", "length", 25.0, 1.0, least_mm=8.0),
     Option("tooth", "length", 10.0, 3 / 8, least_mm=5.0),

@@ -15,7 +15,7 @@ from booklet import space
 from booklet.folding import folder
 from booklet.net import Bond, Butt, Face, Part
 from booklet.overlap import largest, seen_from
-from booklet.plane import Line, Ring, length
+from booklet.plane import Line, Ring
 from booklet.styles.shapes import Sketch, flap, glue, rectangle, root_of
 from booklet.thickness import Thickness
 
@@ -78,9 +78,7 @@ def _rim(sketch: Sketch, paper: Paper, board: float, n: int, cover: Ring) -> Non
     over = board + paper.t
     strip = flap((cover[3], cover[2]), over, (over, over))
     sketch.hinge(f"cover-{n}", f"rim-strip-{n}", "rim-strip", strip, root_of(strip))
-    line = (strip[3], strip[2])
-    cut = min(paper.turn_in, length(line) / 3)
-    inner = flap(line, paper.turn_in, (cut, cut), (paper.t, paper.t))
+    inner = flap((strip[3], strip[2]), paper.turn_in, (paper.turn_in, paper.turn_in), (paper.t, paper.t))
     sketch.hinge(f"rim-strip-{n}", f"turn-in-{n}", "turn-in", inner, root_of(inner))
 
 

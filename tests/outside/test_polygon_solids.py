@@ -9,6 +9,7 @@ Sources: OpenStax, Contemporary Mathematics, section 10.7 (prisms); closed formu
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -58,7 +59,7 @@ def volume_by_facets(body: Frustum) -> float:
     """A sixth of the sum of the triple products of all triangles (divergence theorem); faces look inward, so the sign turns."""
     total = 0.0
     for face in faces_of(body):
-        for b, c in zip(face[1:], face[2:], strict=False):
+        for b, c in pairwise(face[1:]):
             total += float(np.dot(face[0], np.cross(b, c)))
     return -total / 6
 
@@ -101,11 +102,11 @@ def test_a_folded_solid_is_the_convex_hull_of_its_corners(sides: int, rim: float
 
 @pytest.mark.parametrize(
     ("sides", "between", "to_base"),
-    # closed form: tetrahedron acos(1/3); octahedron acos(-1/3) and its half; icosahedron acos(-sqrt 5/3)
+    # closed form: tetrahedron acos(1/3); octahedron acos(-1/3) and its half; icosahedron acos(-sqrt 5/3); five faces of that on a pentagon
     [
         (3, math.acos(1 / 3), math.acos(1 / 3)),
         (4, math.acos(-1 / 3), math.acos(-1 / 3) / 2),
-        (5, math.acos(-math.sqrt(5) / 3), math.acos(math.sqrt((5 - 2 * math.sqrt(5)) / 15))),
+        (5, math.acos(-math.sqrt(5) / 3), math.acos(math.sqrt((5 + 2 * math.sqrt(5)) / 15))),
     ],
 )
 def test_pyramids_of_equilateral_faces_have_the_angles_of_the_regular_solids(sides: int, between: float, to_base: float) -> None:

@@ -27,7 +27,9 @@ def built(**more: Any) -> Any:
 def test_all_walls_meet_in_one_point_over_the_middle(sides: int) -> None:
     part = shelf()["pyramid"].net(built(sides=sides)).part["box"]
     fold = folder(part)
-    points = np.concatenate([space.applied(fold.stood[fold.index[f"wall-{k}"]], fold.outlines[fold.index[f"wall-{k}"]]) for k in range(1, sides + 1)])
+    points = np.concatenate(
+        [space.applied(fold.stood[fold.index[f"wall-{k}"]], fold.outlines[fold.index[f"wall-{k}"]]) for k in range(1, sides + 1)]
+    )
     tops = points[points[:, 2] > points[:, 2].max() - 1.0]
     assert len(tops) >= sides
     assert np.ptp(tops, axis=0).max() < 1e-4

@@ -67,6 +67,14 @@ class TestTheWrap:
             outer, inner = math.dist(strip[0], strip[1]), math.dist(strip[2], strip[3])
             assert outer - inner == pytest.approx(2 * (2.0 + 0.15))
 
+    @pytest.mark.parametrize("width", [26.0, 76.0])
+    def test_turn_ins_are_cut_at_45_degrees_however_narrow_the_box(self, width: float) -> None:
+        part = tray(Item("block", 110.0, width, 34.0)).part["wrap"]
+        for n in (1, 2, 3, 4):
+            start, end, last, first = part.panel[f"turn-in-{n}"].outline
+            depth = shapely.LineString((last, first)).distance(shapely.Point(start)) / math.sqrt(2)
+            assert math.dist(start, end) - math.dist(first, last) == pytest.approx(2 * depth)
+
     def test_all_boards_but_their_hidden_edges_are_covered(self, made: Net) -> None:
         """Paper is glued to the whole of every outer face, and to the inside as deep as the turn-in."""
         glued: dict[tuple[str, str], float] = {}

@@ -1,0 +1,37 @@
+"""The glue of a box, and what is not told of one that holds without."""
+
+from __future__ import annotations
+
+from booklet.butts import needs_glue
+from booklet.check import Check
+from booklet.pages.figures import Figures
+from booklet.pages.records import GlueFacts
+from booklet.pages.sentences import signal
+from booklet.pages.within import window_of
+from booklet.pages.words import Words
+from booklet.plan import Plan
+
+ON_BONDS = frozenset(
+    f"{of}.{what}"
+    for of, some in {"bonds": "touch within faces held", "order": "undo touch once layers reach bonds"}.items()
+    for what in some.split()
+)
+"""Checks of bonds."""
+
+
+def checks_told(plan: Plan) -> tuple[Check, ...]:
+    """The checks of a plan, those of bonds only where panels are glued."""
+    return tuple(check for check in plan.checks if needs_glue(plan.net) or check.name not in ON_BONDS)
+
+
+def glue_of(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
+    """The glue of a box and how it is used; whether it needs any."""
+    kind, needs, copies = plan.spec.glue.kind, plan.materials, plan.spec.booklet.copies
+    hazard = words("glue", kind, "hazard")
+    said = {key: words("glue", kind, key) for key in ("name", "verb", "apply", "press_time", "dry_time", "tool")}
+    areas = {"area": tell.area(needs.glue_mm2), "area_all": tell.area(needs.glue_mm2 * copies)}
+    mass = f"{max(1.0, needs.glue_g * copies):.0f} g" if kind == "pva" else ""
+    mapped, window = needs_glue(plan.net), window_of(plan, tell, words)
+    used = mapped or bool(window and window.film)
+    warning = signal(words, hazard) if hazard and used else None
+    return GlueFacts(kind, **said, **areas, mass=mass, warning=warning, used=used, mapped=mapped)

@@ -23,11 +23,12 @@ from booklet.errors import refuse
 from booklet.fit import Fit
 from booklet.folding import folder
 from booklet.net import Item, Net, Panel, Part
+from booklet.order import carried_into
 from booklet.replay import final_places
 from booklet.spec import Spec
 from booklet.styles import shelf
 from booklet.thickness import Thickness, way_of
-from booklet.tolerance import COMPUTED, SAME_POINT
+from booklet.tolerance import COMPUTED, SAME_POINT, THROUGH
 
 if TYPE_CHECKING:
     from booklet.proof import Solid
@@ -188,11 +189,12 @@ class Fitting:
         return self.solid.net
 
     def checks(self) -> Iterator[Check]:
-        """The room of the things, the inside without the insert, the insert in the inside, and strips in their slots."""
+        """The room of the things, the inside without the insert, the insert in the inside and while it is closed, strips in their slots."""
         yield self._free()
         yield self._item()
         if added(self.net):
             yield from self._fits()
+            yield self._way()
         if _strips(self.net):
             yield self._slots()
 
@@ -231,6 +233,17 @@ class Fitting:
         loose = PLAY + self.fit.grid.mark + COMPUTED
         yield at_most("insert.holds", max(left + right, front + back), round(loose, 4), "mm", "The insert is not loose in the box.")
         yield at_least("insert.height", min(above, under) + SAME_POINT, 0.0, "mm", "The insert is no higher than the inside.")
+
+    def _way(self) -> Check:
+        """What is folded of the box once the insert is in, as a lid that closes, does not run into it."""
+        played, inside, worst = self.solid.played, [], 0.0
+        for moment in played.moments:
+            if moment.part.role == _ROLE and moment.step.move:
+                inside = [one for one in inside if one.part is not moment.part] + [moment]
+            elif moment.part.role in ("box", "drawer") and inside and not moment.step.move:
+                worst = max(worst, carried_into(moment, inside))
+        limit = round(THROUGH * self.net.caliper, 4)
+        return at_most("insert.way", worst, limit, "mm", "Nothing of the box runs into the insert while the box is closed over it.")
 
     def _slots(self) -> Check:
         """Each strip, thickness and all, goes through the slots of those that it crosses with play on all sides."""

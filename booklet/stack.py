@@ -76,9 +76,17 @@ def _share(folder: Folder, places: Places, i: int, j: int) -> float:
 
 
 def arrived(folder: Folder, frames: Places, i: int, j: int, gap: float) -> int:
-    """The side of j on which i lies at the last of the frames: the side from which it came."""
+    """The side of j on which i lies at the last of the frames: the side from which the place where they meet came."""
     relative = space.relative(frames[:-1, i], frames[:-1, j])
-    return came_from(space.applied(relative, folder.outlines[i].mean(0)[None])[:, 0, 2], gap, folder.part.caliper)
+    seen = shapely.Polygon(space.applied(space.relative(frames[-1, j], frames[-1, i]), folder.outlines[j])[:, :2])
+    met = folder.shapes[i].intersection(seen).representative_point()
+    return came_from(space.applied(relative, np.array([[met.x, met.y, 0.0]]))[:, 0, 2], gap, folder.part.caliper)
+
+
+def _turned_over(frames: Places, i: int, j: int) -> bool:
+    """Whether one of two panels was turned over between the first and the last frame: then its old side says nothing."""
+    first, last = (float(m[i, :3, 2] @ m[j, :3, 2]) for m in (frames[0], frames[-1]))
+    return first * last < 0
 
 
 def came_from(heights: NDArray[np.float64], end: float, caliper: float) -> int:
@@ -100,7 +108,7 @@ def grown(before: Stack, folder: Folder, frames: Places, joined: NDArray[np.bool
     for (i, j), gap in lying(folder, end).items():
         if not joined[i, j]:
             continue
-        side = before.on(i, j) or arrived(folder, frames, i, j, gap)
+        side = (0 if _turned_over(frames, i, j) else before.on(i, j)) or arrived(folder, frames, i, j, gap)
         if side:
             sides.update(both(end, i, j, side))
     return Stack(sides)

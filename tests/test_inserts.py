@@ -133,6 +133,26 @@ class TestTheOrder:
         assert words.index("close-insert") + 1 == words.index("put-item")
         assert words.index("put-item") < len(words) - 1
 
+    def test_under_a_hinged_lid_it_goes_in_before_the_lid_is_in_its_way(self, tmp_path: Path) -> None:
+        spec = spec_of(tmp_path, style="hinged-lid-box")
+        net = made(spec)
+        assert not [check for check in proven(net, spec).values() if not check.ok]
+        words = [step.words for step in net.steps]
+        assert words.index("close-strip-over") < words.index("put-items") < len(words) - 1
+
+    def test_a_box_that_closes_through_its_insert_is_found(self, tmp_path: Path) -> None:
+        spec = spec_of(tmp_path, style="tuck-carton", insert="cradle")
+        net = made(spec)
+        raised = space.moved(0.0, 0.0, 30.0)
+
+        def up(places: tuple[space.Rows, ...]) -> tuple[space.Rows, ...]:
+            return tuple(space.rows(raised @ space.matrix(place)) for place in places)
+
+        parts = tuple(replace(part, places=up(part.places)) if part.role == "insert" else part for part in net.parts)
+        order = tuple(replace(step, move=up(step.move)) if step.move else step for step in net.steps)
+        found = proven(replace(net, parts=parts, steps=order), spec)
+        assert not found["insert.way"].ok and not found["insert.height"].ok
+
     def test_the_parts_are_carried_from_above(self, six: tuple[Spec, Net]) -> None:
         for step in six[1].steps:
             if step.move:

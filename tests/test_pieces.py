@@ -35,6 +35,7 @@ class _Asked:
     def __init__(self, style: str, units: Any = "mm", **options: Any):
         self.style, self.units, self.title, self.marks = style, units, "", None
         self.page = SimpleNamespace(print_on="paper")
+        self.insert = self.window = None
         self.box = {o.name: o.resolved(units) for o in shelf()[style].OPTIONS} | options
 
 

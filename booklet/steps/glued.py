@@ -41,9 +41,15 @@ class Glued:
             return ()
         states = [dict(zip(self.folds, some, strict=True)) for some in product(*map(self._flat_angles, self.folds))]
         off = np.abs(space.applied(self.chain.seen(states), self._region) - self._goal).max((1, 2))
-        found = [state for state, gap in zip(states, off, strict=True) if gap <= COMPUTED]
+        touching = [state for state, gap in zip(states, off, strict=True) if gap <= COMPUTED]
+        # in some of them other card would have to lie between: no fold brings the right faces together there
+        found = [state for state in touching if not self.over(state) or self._comes_about(state)] or touching
         least = min((self.over(state) for state in found), default=0)
         return tuple(state for state in found if self.over(state) == least)
+
+    def _comes_about(self, state: Angles) -> bool:
+        """Whether one of the folds that are over can come last and bring the faces together from the right side."""
+        return any(self.meets({**state, name: 0.0}, state) for name, angle in state.items() if angle)
 
     def _flat_angles(self, name: str) -> tuple[float, ...]:
         fold = self.tree.part.fold[name]

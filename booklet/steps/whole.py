@@ -102,6 +102,27 @@ def _inserted(script: _Script, added: Sequence[Part]) -> None:
         _carried(script, part)
 
 
+def _turn_of(net: Net, done: Sequence[search.Done], added: Sequence[Part]) -> search.Done | None:
+    """The step before which inserts go in where the box closes over its item: that of the item, or an earlier one while they can pass.
+
+    A thing goes in past a flap that a hand bends aside; a strip as long as the box does not.
+    """
+    put = next((k for k, one in enumerate(done) if one.action.kind == "put"), None)
+    if put is None:
+        return None
+    free = (k for k in range(put, 0, -1) if all(_passes(net, one, done[k - 1].moment) for one in added))
+    return done[next(free, put)]
+
+
+def _passes(net: Net, part: Part, box: Moment) -> bool:
+    """Whether a part can be carried straight down into the box as it stands."""
+    first = start(net)
+    state = replace(first, angles={**first.angles, part.name: {fold.name: fold.angle for fold in part.folds}})
+    last, _ = play(net, state, Step(0, "score", part.name))
+    moved, _ = play(net, state, Step(0, "close", part.name, move=_way(net, part, last, [box], WAYS[0])))
+    return carried_into(moved, [box]) <= THROUGH * part.caliper
+
+
 def _packed(net: Net, part: Part, added: Sequence[Part]) -> Net:
     """The net whose item is all that has to go into a part: inserts, as a block about the middle of the floor, and what stands in them."""
     if not added or part.role not in _HOLDS:
@@ -120,14 +141,14 @@ def _made(script: _Script, part: Part, holds: bool = False, added: Sequence[Part
     script.add("score", part, "score", up)
     if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and fold.bends):
         script.add("fold", part, "crease", up, folds=creases)
-    fitted = part.role != "lid"
+    fitted, turn = part.role != "lid", _turn_of(script.net, done, added)
     for one, (before, after) in zip(done, _held(done, up, holds), strict=True):
         if before != up:
             script.add("turn", part, "turn-flat" if _lies(script, part) else "turn-over", before)
         if not fitted and one.action.bonds and not one.moment.flat:
             _tried_on(script, part, one, before)
             fitted = True
-        if one.action.kind == "put":
+        if one is turn:
             _inserted(script, added)
         # a ring is laid aside standing
         _added(script, part, one, after if one.action.kind == "square" else before)

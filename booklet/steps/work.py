@@ -124,7 +124,9 @@ class Work:
         if not touched:
             return ()
         states = [{**angles, **frame} for frame in (path or evenly(angles, ends))]
-        return tuple(n for n in touched if float(np.abs(self.glued[n].gaps(states)).max()) > PULL / 2)
+        # where one bond bars an even motion, the others must be kept closed on the other way too
+        pulled = any(float(np.abs(self.glued[n].gaps(states)).max()) > PULL / 2 for n in touched)
+        return tuple(touched) if pulled else ()
 
     def opened(self, angles: Angles, ends: Angles, pulled: Sequence[int]) -> tuple[Angles, tuple[Angles, ...]] | None:
         """The same motion with all its folds turning so that the rings stay closed; None where they bar it."""
@@ -237,7 +239,17 @@ class Work:
         bound = {name for ring in rings for name in ring}
         free = [n for n in self.rises if n not in twins and n not in bound and abs(angles[n] - self.final[n]) > TINY]
         free = [n for n in free if abs(abs(angles[n]) - 180.0) > TINY]
+        free = [n for n in free if not self._locks_too_soon(n, angles)]
         return like.groups(self.folder, self.bonds, free)
+
+    def _locks_too_soon(self, name: str, angles: Angles) -> bool:
+        """Whether a panel with a tongue would turn before others at its end of the box: a tongue locks only what lies there already."""
+        panel = self.part.fold[name].child
+        if not any(fold.parent == panel and self.part.panel[fold.child].role == "tongue" for fold in self.part.folds):
+            return False
+        end = like.end_of(self.folder, panel)
+        others = [n for n in self.rises if n != name and self.part.fold[n].parent != panel]
+        return any(not self.done(angles, n) and like.end_of(self.folder, self.part.fold[n].child) == end for n in others)
 
     @cached_property
     def bonds(self) -> list[Bond]:

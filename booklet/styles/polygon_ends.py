@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 from booklet.plane import Line, Point, Ring
 from booklet.sliding import lean
-from booklet.styles.polygons import Frustum, exact
+from booklet.styles.polygons import exact
 from booklet.styles.rings import outward
-from booklet.styles.shapes import Limits, Sketch, flap, root_of, rounded
+from booklet.styles.shapes import Sketch, flap, root_of, rounded
 from booklet.thickness import Thickness
-from booklet.tolerance import FINGER
 
 _CUT_OFF = 0.35
 """Share of a wall's width that the tuck in a corner is wide (chosen by us)."""
@@ -68,8 +67,23 @@ class End:
         return (self.sides // 2 - 1, self.sides // 2 + 1) if self.even else (self.sides // 2, self.sides // 2 + 1)
 
     def dusty(self) -> list[int]:
-        """The walls with dust flaps: all but the one that the closing panel hangs on and the one inside which the tuck lies."""
-        return [wall for wall in range(1, self.sides) if not (self.even and wall == self.sides // 2)]
+        """The walls with dust flaps: neither the one that the closing panel hangs on, nor the one opposite or across the corner."""
+        return [wall for wall in range(1, self.sides) if wall != self.facing_wall]
+
+    @property
+    def facing_wall(self) -> int:
+        """The wall inside which the tuck lies; in an odd number the one beside its corner that has a crease in its middle."""
+        return self.sides // 2 + self.sides % 2
+
+    @property
+    def widths(self) -> list[float]:
+        """Widths of the panels of the ring. An odd one folds flat along the middle of the wall opposite its seam."""
+        plain = [self.side] * self.sides
+        return plain if self.even else [*plain[: self.facing_wall - 1], self.side / 2, self.side / 2, *plain[self.facing_wall :]]
+
+    def place(self, wall: int) -> int:
+        """The number of a wall's panel in the ring, counted from 1: one more behind the wall that is two."""
+        return wall + (not self.even and wall > self.facing_wall)
 
     def set_ins(self, wall: int) -> tuple[float, float]:
         """How far a dust flap's root starts from both ends of its wall, left and right in the flat with its wall upright."""
@@ -126,7 +140,7 @@ def closed_end(sketch: Sketch, end: End, name: str, edges: list[float], y: float
     """The closing panel on the last wall with its tuck, and dust flaps one caliper below it. `up`: 1 at the top, -1 at the bottom."""
     t = end.card.t
     ring, fold = end.panel(outward(edges[-2], edges[-1], y, up))
-    sketch.hinge(f"wall-{end.sides}", f"closing-{name}", "closing", ring, root_of(ring), carrier="child")
+    sketch.hinge(f"wall-{end.place(end.sides)}", f"closing-{name}", "closing", ring, root_of(ring), carrier="child")
     slim = max(1.0, t)
     tuck = exact(flap(fold, end.tuck, (slim, slim)))
     sketch.hinge(f"closing-{name}", f"tuck-{name}", "tuck", rounded(tuck, {2: end.radius, 3: end.radius}), root_of(tuck))
@@ -134,19 +148,8 @@ def closed_end(sketch: Sketch, end: End, name: str, edges: list[float], y: float
     for number, wall in enumerate(end.dusty(), first + 1):
         left, right = end.set_ins(wall)
         before, after = (end.dust_flap * share for share in end.slim(wall))
-        line = outward(edges[wall - 1], edges[wall], y - up * t, up)
+        at = end.place(wall)
+        line = outward(edges[at - 1], edges[at], y - up * t, up)
         tapers, set_in = ((before, after), (left, right)) if up > 0 else ((after, before), (right, left))
         outline = flap(line, end.dust_flap, tapers, set_in)
-        sketch.hinge(f"wall-{wall}", f"dust-flap-{number}", "dust-flap", outline, root_of(outline))
-
-
-
-
-def seam_flap(limits: Limits, end: End, height: float, asked: float, taper: float) -> float:
-    """Depth of the glue flap that closes the ring, deep enough for a finger in a sharp corner. Raises Refused."""
-    body, most = Frustum(end.sides, end.side, end.side, height), end.side / 2 - 1.0
-    depth = limits.shorten("glue_flap", asked, most)
-    while depth < most and body.room(height / 2, depth / 2 - taper / 4) < FINGER:
-        depth += limits.grid.mark
-    limits.room_for_finger("item", body.room(height / 2, min(depth, most) / 2 - taper / 4))
-    return depth
+        sketch.hinge(f"wall-{at}", f"dust-flap-{number}", "dust-flap", outline, root_of(outline))

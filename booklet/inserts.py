@@ -24,7 +24,7 @@ from booklet.fit import Fit
 from booklet.folding import folder
 from booklet.net import Item, Net, Panel, Part
 from booklet.order import carried_into
-from booklet.replay import final_places
+from booklet.replay import Moment, final_places
 from booklet.spec import Spec
 from booklet.styles import shelf
 from booklet.thickness import Thickness, way_of
@@ -236,8 +236,9 @@ class Fitting:
 
     def _way(self) -> Check:
         """What is folded of the box once the insert is in, as a lid that closes, does not run into it."""
-        played, inside, worst = self.solid.played, [], 0.0
-        for moment in played.moments:
+        inside: list[Moment] = []
+        worst = 0.0
+        for moment in self.solid.played.moments:
             if moment.part.role == _ROLE and moment.step.move:
                 inside = [one for one in inside if one.part is not moment.part] + [moment]
             elif moment.part.role in ("box", "drawer") and inside and not moment.step.move:

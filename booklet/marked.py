@@ -17,6 +17,7 @@ def marked_outside(net: Net) -> Net:
         marks="outside",
         parts=tuple(_part(part) for part in net.parts),
         bonds=tuple(_bond(bond) for bond in net.bonds),
+        butts=tuple(replace(butt, line=_line(butt.line)) for butt in net.butts),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from booklet import space
+from booklet import across, space
 from booklet.check import Check, at_most
 from booklet.collide import Bodies, deepest
 from booklet.folding import folder, outward
@@ -66,6 +66,10 @@ def wrong(net: Net, moment: Moment) -> Wrong | None:
     depth, a, b = deepest_crossing(moment)
     if depth > round(THROUGH * moment.part.caliper, 4):
         return Wrong(f"{names[a]} and {names[b]} run into each other", (names[a], names[b]))
+    if panel := across.astray(net, moment):
+        return Wrong(f"{panel} would wipe along its board, or go through it")
+    if across.into_boards(net, moment)[0]:
+        return Wrong(f"{across.into_boards(net, moment)[1]} run into each other")
     if bonds := unreached(net, moment):
         return Wrong(f"no finger reaches {_names(bonds[0])} to press it")
     return None
@@ -86,7 +90,7 @@ def _collision(played: Replay) -> Check:
 def _crossed(played: Replay, moment: Moment) -> tuple[float, str]:
     if moment.step.move:
         return _on_the_way(played, moment)
-    depth, where = crossing(moment)
+    depth, where = _worst([crossing(moment), across.into_boards(played.net, moment)])
     return depth, f" (step {moment.step.number}: {where} come {depth:.2f} mm into each other)" if depth else ""
 
 
@@ -230,7 +234,11 @@ def pulled(net: Net, moment: Moment) -> tuple[float, str]:
     """How far a step pulls the bonds that were made before it apart, mm, and which one most."""
     before = [net.bonds[b] for b in moment.made if b not in moment.step.bonds]
     own = [bond for bond in before if bond.panels[0][0] == moment.part.name]
-    return _worst((strain(net, bond, moment.frames), _names(bond)) for bond in own)
+    return _worst((_strained(net, bond, moment), _names(bond)) for bond in own)
+
+
+def _strained(net: Net, bond: Bond, moment: Moment) -> float:
+    return float(across.strain(net, moment, bond).max()) if across.is_across(bond) else strain(net, bond, moment.frames)
 
 
 def _touch(played: Replay) -> list[Check]:
@@ -247,7 +255,11 @@ def _touch(played: Replay) -> list[Check]:
 def missed(net: Net, moment: Moment) -> tuple[float, str]:
     """How far the faces that a step glues are from their final state to each other, mm, and which ones most."""
     bonds = [net.bonds[number] for number in moment.step.bonds]
-    return _worst((strain(net, bond, moment.frames[-1:]), _names(bond)) for bond in bonds)
+    return _worst((_missed(net, bond, moment), _names(bond)) for bond in bonds)
+
+
+def _missed(net: Net, bond: Bond, moment: Moment) -> float:
+    return float(across.strain(net, moment, bond)[-1]) if across.is_across(bond) else strain(net, bond, moment.frames[-1:])
 
 
 def _between(played: Replay) -> Check:
@@ -314,7 +326,7 @@ def _finished(net: Net, played: Replay) -> list[Check]:
     angle = max([*off, *(abs(f.angle) for f in unplayed)], default=0.0)
     made = {b for m in played.moments for b in m.step.bonds}
     shift = max((_away(net, m) for m in played.moments if m.step.move), default=0.0)
-    unscored = {p.name for p in net.parts} - {m.part.name for m in played.moments if m.step.kind == "score"}
+    unscored = {p.name for p in net.parts if p.folds} - {m.part.name for m in played.moments if m.step.kind == "score"}
     return [
         at_most("order.angles", angle, SAME_POINT, "degrees", "After the last step every fold stands at its angle."),
         at_most("order.bonds", len(net.bonds) - len(made), 0, "bonds", "After the last step every bond is made."),

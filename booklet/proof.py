@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from booklet import hollow, order, space
+from booklet import butts, hollow, order, space
 from booklet.check import Check, at_least, at_most
 from booklet.fit import Fit
 from booklet.folding import folder
@@ -73,7 +73,7 @@ def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
     played = replay(net)
     solid = Solid(net, played)
     fits = hollow.item_fits(solid, fit) if hollow.round_in_other(net) else item_fits(net, fit)
-    checks = [simple, *flat(net), *bonded(solid), *walls(solid), *hollow.closed(solid), *inside(solid), fits]
+    checks = [simple, *flat(net), *bonded(solid), *butts.checks(net), *walls(solid), *hollow.closed(solid), *inside(solid), fits]
     if any(part.role == "lid" for part in net.parts):
         checks += lid_fits(solid) if net.interior == "cuboid" else hollow.lid_fits(solid)
     if any(part.role == "sleeve" for part in net.parts):

@@ -137,6 +137,8 @@ def _lengths(spec: Spec, net: Net, placed: tuple[Placed, ...], hems: bool = Fals
     found = [0.0, 0.0]
     for place in placed:
         part = net.part[place.part]
+        if part.caliper != net.caliper:
+            continue
         piece = next(p for p in part.pieces if p.name == place.piece)
         for fold in part.folds:
             if fold.parent in piece.panels and fold.child in piece.panels and (abs(fold.angle) == 180 or not hems):

@@ -29,16 +29,23 @@ def fit(item: Item = MUG, units: Any = "mm", clearance: float = 6.0, headroom: f
     return Fit(item, item, clearance, headroom, Grid(units))
 
 
+def usual(style: str, t: float) -> float:
+    """The usual 0.3 mm, or where a style asks for thicker card, the thinnest that it bears."""
+    return max(t, shelf()[style].BEARS.least) if t == 0.3 else t
+
+
 def sizes(
     style: str, item: Item = MUG, t: float = 0.3, units: Any = "mm", clearance: float = 6.0, headroom: float = 8.0, **options: Any
 ) -> Any:
     module = shelf()[style]
+    t = usual(style, t)
     chosen = {o.name: o.resolved(units) for o in module.OPTIONS} | options
     return module.sizes(fit(item, units, clearance, headroom), Thickness(t, way_of(t, None, module.BEARS)), chosen)
 
 
 def net(style: str, item: Item = MUG, t: float = 0.3, sheet: tuple[float, float] = HUGE, outside: bool = False, **more: Any) -> Net:
     """A net cut for a sheet of which all but 6 mm at each edge can be used."""
+    t = usual(style, t)
     made = pieces.cut(shelf()[style].net(sizes(style, item, t, **more)), Card(t, sheet), more.get("units", "mm"))
     return marked_outside(made) if outside else made
 

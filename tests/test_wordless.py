@@ -25,6 +25,7 @@ from booklet.planning import plan_of
 from booklet.spec.model import Glue
 from booklet.spec.tables import GLUES
 from booklet.styles import shelf
+from tests import boxes
 from tests.plans import plan
 
 FILES = {"spec.toml": b"x"}
@@ -34,7 +35,7 @@ SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A5": (148.0, 210.0)}
 
 @cache
 def silent(style: str, caliper: float = 0.3, paper: str = "A4", glue: str = "pva", copies: int = 1) -> Plan:
-    spec = plan(style, caliper, height=40.0).spec
+    spec = plan(style, boxes.usual(style, caliper), height=40.0).spec
     page = replace(spec.page, paper=SIZES[paper], name=paper)
     card = replace(spec.card, sheet=(420.0, 594.0))
     own = replace(spec, page=page, card=card, glue=Glue(glue), booklet=replace(spec.booklet, words=False, copies=copies))  # type: ignore[arg-type]

@@ -15,6 +15,7 @@ from booklet.data import layouts_folder
 from booklet.drawing import scenes
 from booklet.errors import BookletError
 from booklet.lengths import Length
+from booklet.net import Step
 from booklet.pages.facts import facts_of
 from booklet.pages.records import Facts
 from booklet.pages.sentences import selftest_of, sentence, steps_of
@@ -299,6 +300,11 @@ KEYS = ("numbered", "many")
 NUMBERED = re.compile(r" (\d+[a-z]?)(?: to (\d+))?((?:, \d+[a-z]?)*(?: and \d+[a-z]?)?)")
 
 
+def _glues(step: Step) -> bool:
+    """Bonds of faces, or edges of boards and of what goes over them."""
+    return bool(step.bonds) or step.words in ("close-board", "close-board-over", "wrap")
+
+
 @cache
 def of_sample(name: str, copies: int = 1) -> Plan:
     own = samples.spec(name)
@@ -341,7 +347,7 @@ def test_every_step_of_a_sample_is_a_whole_sentence_whatever_the_glue(name: str,
             text = sentence(made, words(), step)
             assert text.split()[0] in VERBS and text.endswith(".") and not re.search(r"[{}]|  | [.,]", text), text
             assert not re.search(r"\b(\w+) \1\b", text, re.IGNORECASE), text
-            assert re.findall(r"(\d+) s\b", text) == ([words()("glue", kind, "seconds")] if step.bonds else []), text
+            assert re.findall(r"(\d+) s\b", text) == ([words()("glue", kind, "seconds")] if _glues(step) else []), text
 
 
 @pytest.mark.parametrize("name", SAMPLES)
@@ -353,7 +359,7 @@ def test_every_panel_that_a_sample_names_is_one_of_its_part(name: str) -> None:
         named = panels_in(sentence(made, said, step))
         assert named <= printed[step.part], (named - printed[step.part], sentence(made, said, step))
         count += len(named)
-    assert count > 10
+    assert count > 4
     for text in selftest_of(made, said):
         assert panels_in(text) <= set().union(*printed.values()), text
 
@@ -374,5 +380,5 @@ def test_the_angle_of_a_fold_of_a_sample_is_told_whole(name: str) -> None:
 def test_warnings_of_a_sample_stand_before_the_first_cut_and_the_first_bond_of_hot_or_contact_glue(name: str, kind: str) -> None:
     made = replace(of_sample(name), spec=replace(of_sample(name).spec, glue=Glue(kind)))  # type: ignore[arg-type]
     cut = next(step.number for step in made.net.steps if step.kind == "score")
-    glued = [step.number for step in made.net.steps if step.bonds][: kind in ("hot-melt", "contact")]
+    glued = [step.number for step in made.net.steps if _glues(step)][: kind in ("hot-melt", "contact")]
     assert [step.number for step in steps_of(made, words()) if step.warning] == [cut, *glued]

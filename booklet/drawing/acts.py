@@ -99,7 +99,8 @@ def putting(bench: Bench, moment: Moment, view: View) -> Scene:
     foot, end = 0.75 * inside.height, 0.75 * inside.height + 0.1 * item.height
     start = max(foot + 0.75 * item.height, end + 0.25 * max(inside.length, inside.width))
     down = np.array([[0.0, 0.0, start], [0.0, 0.0, end]])
-    return Scene(tuple(standing(bench, moment)), outlines(item, foot, view), (down,))
+    boards = [face for face in _others(bench, moment) if bench.net.part[face.key.partition("/")[0]].role in ("board", "wrap")]
+    return Scene((*standing(bench, moment), *boards), outlines(item, foot, view), (down,))
 
 
 def carrying(bench: Bench, moment: Moment, view: View) -> Scene:
@@ -130,7 +131,11 @@ def _last_way(bench: Bench, moment: Moment) -> Points:
 def _others(bench: Bench, moment: Moment) -> list[Face3]:
     """The other parts that are there already, as they stand."""
     still = [bench.played.last_before(name, moment) for name in moment.present if name != moment.part.name]
-    return [face for other in still if other is not None for face in standing(bench, other)]
+    made = []
+    for other in (one for one in still if one is not None):
+        glue = [(patch, n + 1) for n in moment.step.bonds for name, patch in bench.glue[n] if name == other.part.name]
+        made += faces(bench, other.part, stood(bench, other.part, other.after, other.stack), (), glue)
+    return made
 
 
 def _moving(bench: Bench, moment: Moment, places: Points) -> list[Face3]:
@@ -160,7 +165,7 @@ def closed_scene(bench: Bench, lifted: float) -> Scene:
 
 def _at_the_end(bench: Bench, part: Part, last: Moment, lifted: float) -> list[Face3]:
     places = last.after
-    if last.step.move and lifted:
+    if last.step.move and lifted and part.role != "board":
         back = last.frames[0][0][:3, 3] - last.after[0][:3, 3]
         places = places.copy()
         places[:, :3, 3] += back / max(float(np.linalg.norm(back)), 1e-6) * lifted

@@ -169,7 +169,10 @@ def _loose(bench: Bench, frame: Frame, seen_from: dict[str, float]) -> StepPictu
     scene_of = acts.carrying if frame.kind == "carry" else acts.dry_fitting
     stands = next((name for name in moment.present if name != moment.part.name), moment.part.name)
     view = View(seen_from.get(stands, HOME.view.azimuth), HOME.view.elevation)
-    shot = Shot(scene_of(bench, moment, view), view, Run(), closer=False)
+    scene = scene_of(bench, moment, view)
+    if frame.kind == "carry":
+        scene = held(scene, Pose(moment.step.up or STANDING[0]))
+    shot = Shot(scene, view, Run(), closer=False)
     shot.run.shots.append(shot)
     return shot
 

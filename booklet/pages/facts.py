@@ -168,6 +168,7 @@ def _sheets(plan: Plan) -> dict[str, Any]:
         "waste_all": f"{100 * (many.waste if many else waste):.0f} %",
         "mixed": many is not None and many.sheets < copies * plan.sheets,
         "pack": card.pack or 0,
+        "papers": tuple((f"{mm:.2f} mm", count * copies) for mm, count in sheets.counted(plan.net, plan.placed)[1:]),
         "pack_boxes": sheets.pack_yield(plan.net, card, card.pack) if card.pack else 0,
     }
 

@@ -94,6 +94,7 @@ class CardFacts:
     mixed: bool
     pack: int
     pack_boxes: int
+    papers: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,7 @@ def steps_of(plan: Plan, words: Words) -> tuple[StepFacts, ...]:
 def _warning_key(plan: Plan, words: Words, step: Step) -> str:
     """The step's own warning, else that of its kind, else that of the glue where it glues."""
     own = words.get("step_warnings", step.kind) or ""
-    return own or (words("glue", plan.spec.glue.kind, "hazard") if step.bonds else "")
+    return own or (words("glue", plan.spec.glue.kind, "hazard") if step.bonds or step.words.startswith("close-board") else "")
 
 
 def sentence(plan: Plan, words: Words, step: Step) -> str:

@@ -42,6 +42,11 @@ _DONE: dict[str, tuple[str, ...]] = {
     "put-item": ("item-in",),
     "dry-fit": ("angle", "try-on", "no-glue"),
     "close-lid": ("lid-on",),
+    "score-boards": ("knife",),
+    "close-board-on-wrap": ("knife", "edges"),
+    "wrap": ("angle",),
+    "close-board": ("edges", "press"),
+    "close-board-over": ("edges", "press"),
 }
 """Signs by the key of a step; a step that is not named here folds to an angle, or brings a part to its place."""
 

@@ -70,7 +70,8 @@ class Telling:
     @cached_property
     def bonds(self) -> tuple[Bond, ...]:
         """The bonds that are made."""
-        return tuple(self.net.bonds[number] for number in self.step.bonds)
+        bonds = (self.net.bonds[number] for number in self.step.bonds)
+        return tuple(bond for bond in bonds if bond.panels[0][0] == bond.panels[1][0] == self.part.name)
 
     @cached_property
     def moved(self) -> tuple[str, ...]:
@@ -78,7 +79,7 @@ class Telling:
         children = [fold.child for fold in self.folds]
         led = [self._mover(fold) for fold in self.folds if fold.parent not in children]
         said = [name for name in led if self.part.panel[name].role not in _CARRIED]
-        return tuple(dict.fromkeys(said)) or tuple(children)
+        return tuple(dict.fromkeys(said)) or tuple(children) or (() if self.part.folds else (self.part.root,))
 
     def _mover(self, fold: Fold) -> str:
         """Of two panels the one that is moved: where the larger part of a flat rests, what it hangs on comes over it."""
@@ -232,7 +233,9 @@ class Telling:
         if abs(float(up[2])) > _MOSTLY:
             return "top" if up[2] > 0 else "bottom"
         centre = self._centre(self.folder.closed)
-        return max(self._still, key=lambda name: round(float((self._middle(name, self.folder.closed) - centre) @ up), 3))
+        return max(
+            self._still or (self.part.root,), key=lambda name: round(float((self._middle(name, self.folder.closed) - centre) @ up), 3)
+        )
 
     @property
     def parted(self) -> bool:

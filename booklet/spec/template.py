@@ -50,7 +50,7 @@ sheet = "{sheet}"  # "A4", "Letter", "305 x 305 mm", "12x12 in" ...
 edge = "{edge}"  # kept clear on each side of the sheet
 gap = "{gap}"  # between two pieces
 weight = "{grammage}"  # "216 g/m2" or "80 lb cover" too; a pound weight needs its category
-caliper = "0.30 mm"  # the thickness, measured on ten sheets and divided by ten; "12 pt" too
+caliper = "{caliper}"  # the thickness, measured on ten sheets and divided by ten; "12 pt" too
 # fold = "crease"  # or "half-cut"; without it, by the thickness
 grain = "unknown"  # runs along the "first" or the "second" figure of `sheet`
 keep_grain = false  # true: all pieces lie with the grain
@@ -96,12 +96,14 @@ words = true  # false: the steps are pictures with signs only, for who does not 
 """
 
 
-def new_spec(style: str, options: Sequence[Option], help: Mapping[str, str], units: Units = "mm") -> str:
+def new_spec(style: str, options: Sequence[Option], help: Mapping[str, str], units: Units = "mm", least: float = 0.0) -> str:
     """The text of a spec for this style. `help`: a sentence for each option, by its name, for the comments.
 
     Options that the style works out stand as comments; all others have their default in these units.
     """
-    words = {**_FIGURES[units], "title": f"My {style.replace('-', ' ')}", "style": style, "units": units}
+    words = {**_FIGURES[units], "title": f"My {style.replace('-', ' ')}", "style": style, "units": units, "caliper": "0.30 mm"}
+    if least > 0.3:
+        words |= {"grammage": "1290 gsm", "caliper": "2.00 mm"}  # greyboard
     box = ["", "[box]  # the options of this style", *(line for each in options for line in _option(each, help, units))]
     return _HEAD.format_map(words) + "\n".join(box) + "\n" + (_MORE + _TAIL).format_map(words)
 

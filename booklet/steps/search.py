@@ -45,6 +45,9 @@ TURN = 0.7
 AT_ONCE = 2.0
 """For glue between panels that must both be brought to each other in one go."""
 
+HANGS = 0.6
+"""For a fold of a part that is not glued whose panel hangs on one that does not stand yet."""
+
 WET = 0.5
 """For putting the item in before all is glued."""
 
@@ -193,7 +196,10 @@ class _Search:
         twins = work.twins(state)
         rings = work.rings(state, angles, twins)
         over, ringed = work.to_lay_flat(state, angles)
-        kinds = [kind for kind in work.kinds(angles, twins, rings) if not set(kind) <= ringed]
+        # a wall that goes along with its rim is no action of its own
+        rims = [n for n in work.rises if work.part.fold[n].child in work.rims and abs(angles[n] - work.final[n]) > TINY]
+        along = {n for rim in rims for n in work.goes_along[rim]}
+        kinds = [kind for kind in work.kinds(angles, twins, rings) if not set(kind) <= ringed and not set(kind) <= along]
         count = len(kinds) + len(rings) + over + (work.closes and not state.filled) + work.apart(state)
         return ACTION * count + LOOSE * self._springing(angles, kinds, count)
 
@@ -213,7 +219,8 @@ class _Search:
         early = min(len(work.faces(n for n, a in angles.items() if abs(a - work.final[n]) > TINY)), _MANY) if action.kind == "put" else 0
         each = ACTION + AFTER_ANOTHER * (action.turns - 1)
         glue = STANDS * stands + AT_ONCE * self._at_once(action)
-        return each + LOOSE * len(work.faces(work.loose(after))) + glue + WET * wet + EARLY * early
+        hangs = not work.glued and bool({work.part.fold[n].parent for n in action.targets} - work.fixed(angles))
+        return each + HANGS * hangs + LOOSE * len(work.faces(work.loose(after))) + glue + WET * wet + EARLY * early
 
     def _at_once(self, action: Action) -> bool:
         """Whether a bond is made between panels that both move, other than by folds on one line."""

@@ -5,7 +5,10 @@ A step can be done with a direction up when nothing that moves comes lower than 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from booklet import plane, space
@@ -18,6 +21,8 @@ Ways = dict[Up, frozenset[Up]]
 """Each direction that may be up before a step, with the directions that may be up after it."""
 
 Places = NDArray[np.float64]
+Slot = tuple[NDArray[np.float64], shapely.Polygon]
+"""What takes points into the frame of a panel that rests, and a hole of that panel."""
 
 _DIPS = 1.5
 """mm: the edge of a table and the give of card (chosen by us)."""
@@ -67,14 +72,19 @@ def _by_glued_face(net: Net, moment: Moment) -> Ways:
 
 def _stays_over(moment: Moment, frames: Places, rest: frozenset[int], up: NDArray[np.float64]) -> bool:
     """Whether nothing that moves dips under what rests, with a direction up."""
-    lows = np.array([_lowest(moment, frames, i, up) for i in range(len(moment.part.panels))])
+    slots = [(space.inverse(frames[0, i]), shapely.Polygon(hole)) for i in rest for hole in moment.part.panels[i].holes]
+    lows = np.array([_lowest(moment, frames, i, up, () if i in rest else slots) for i in range(len(moment.part.panels))])
     still = min(float(lows[i][0]) for i in rest)
     return all(float(lows[i].min()) > still - _DIPS - moment.part.caliper for i in range(len(lows)) if i not in rest)
 
 
-def _lowest(moment: Moment, frames: Places, panel: int, up: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The lowest height of a panel's corners in each frame."""
-    heights = space.applied(frames[:, panel], moment.folder.outlines[panel]) @ up
+def _lowest(moment: Moment, frames: Places, panel: int, up: NDArray[np.float64], slots: Sequence[Slot] = ()) -> NDArray[np.float64]:
+    """The lowest height of a panel's corners in each frame; a foot in a slot of what rests is past the table's edge."""
+    points = space.applied(frames[:, panel], moment.folder.outlines[panel])
+    heights = points @ up
+    for seen, hole in slots:
+        over = space.applied(seen, points.reshape(-1, 3)).reshape(points.shape)
+        heights = np.where(shapely.contains_xy(hole, over[..., 0], over[..., 1]), np.inf, heights)
     lowest: NDArray[np.float64] = heights.min(1)
     return lowest
 

@@ -21,8 +21,8 @@ from booklet.steps.work import Work
 _TILTS = (8.0, 16.0, 24.0, 35.0, 50.0)
 """How far a rim is tilted up while a wall that hangs on it comes down (chosen by us): the least that serves is taken."""
 
-_BENT = 115.0
-"""How far a tongue is bent up on its way through a gap: past upright, for its tip swings out as its panel rises (chosen by us)."""
+_BENT = 90.0
+"""How far a tongue is bent up on its way through a gap."""
 
 
 def variants(work: Work, angles: Angles, action: Action) -> Iterator[Action]:

@@ -175,17 +175,27 @@ class Work:
         frames = through(angles, [flaps, rest, {name: ends[name] for name in flaps}] if flaps else [rest])
         return frames[-1], tuple(frames[:-1])
 
+    @cached_property
+    def rims(self) -> set[str]:
+        """Panels over which walls are rolled."""
+        return {panel.name for panel in self.part.panels if panel.role == "rim"}
+
     def loose(self, state: State) -> list[str]:
         """Folds that spring and are held by nothing but hands: by no bond, and by no flap that has slid in."""
         angles = self.angles(state)
         held = {name for number in state.made for name in self.glued[number].folds}
         shut = {like.end_of(self.folder, panel.child) for panel, flap in self.slides if self.done(angles, panel.name, flap.name)}
         loose = [n for n in self.rises if abs(angles[n]) > TINY and n not in held]
+        if self.rims and self.rims <= (fixed := self.fixed(angles)):
+            # rims that are down hold all that stands on the base
+            loose = [n for n in loose if self.part.fold[n].child not in fixed]
         return [n for n in loose if like.end_of(self.folder, self.part.fold[n].child) not in shut]
 
     @cached_property
     def never_held(self) -> frozenset[str]:
-        """Folds that no bond and no flap that slides in will hold, so that they spring from when they are turned."""
+        """Folds that no bond, no rim and no flap that slides in will hold, so that they spring from when they are turned."""
+        if self.rims:
+            return frozenset()
         held = {name for own in self.glued.values() for name in own.folds}
         shut = {like.end_of(self.folder, panel.child) for panel, _ in self.slides}
         return frozenset(n for n in self.rises if n not in held and like.end_of(self.folder, self.part.fold[n].child) not in shut)
@@ -200,7 +210,8 @@ class Work:
         parents = {self.part.fold[name].parent for name in self.rises}
         strips = {panel.name for panel in self.part.panels if panel.role == "splice-strip"}
         glued = {name for own in self.glued.values() if own.first not in strips for name in (own.first, own.second)}
-        ends = [fold for fold in self.part.folds if fold.angle and fold.child not in parents | glued]
+        # a wall on a rim is rolled over with it
+        ends = [f for f in self.part.folds if f.angle and f.child not in parents | glued and f.parent not in self.rims]
         return [(panel, flap) for flap in ends for panel in self.part.folds if sliding.slides(self.part, panel, flap)]
 
     def done(self, angles: Angles, *names: str) -> bool:

@@ -11,7 +11,31 @@ from booklet.net import Item, Net
 from booklet.spec import Option
 from booklet.thickness import Bears, Thickness
 
-_NAMES = ("lidded-box", "full-lid-box", "hinged-lid-box", "prism-box", "tray", "sleeve-drawer", "tuck-carton", "snap-lock-carton", "crash-lock-carton", "prism-carton", "slotted-case", "web-tray", "tapered-tray", "roll-wall-tray", "post-box", "pyramid", "gable-carrier", "pillow-pack", "gift-bag", "divider", "cradle")
+_NAMES = (
+    "lidded-box",
+    "full-lid-box",
+    "hinged-lid-box",
+    "prism-box",
+    "pyramid",
+    "tray",
+    "web-tray",
+    "tapered-tray",
+    "roll-wall-tray",
+    "sleeve-drawer",
+    "tuck-carton",
+    "snap-lock-carton",
+    "crash-lock-carton",
+    "prism-carton",
+    "gable-carrier",
+    "post-box",
+    "slotted-case",
+    "pillow-pack",
+    "gift-bag",
+    "slipcase",
+    "rigid-box",
+    "divider",
+    "cradle",
+)
 """In the order of the shelf; the module of a style has its name with _ for -."""
 
 

@@ -20,6 +20,9 @@ from booklet.thickness import Thickness
 _OF_DEPTH = 1.1
 """How wide both halves of a bellows' gusset are together, of the depth: they stand at about 115 degrees then (chosen by us)."""
 
+_DEEPEST = 0.4
+"""How deep a wallet may be, of its shorter side: deeper ones stand open at the mitred corners (chosen by us, by the share seen open)."""
+
 APART = 1.0
 """mm: between the gussets at the sides and the one at the bottom (chosen by us)."""
 
@@ -55,7 +58,7 @@ class Bellows:
         if self.half < LEAST_FLAP:
             told = f"the gussets would have halves of {self.half:.1f} mm, and under {LEAST_FLAP:g} mm do not fold; use more headroom."
             raise refuse("item.height", told)
-        most = min(length, width) / 2
+        most = _DEEPEST * min(length, width)
         if self.depth > most:
             told = f"a wallet {self.depth:.1f} mm deep stands open at its corners; at this size it may be {most:.1f} mm deep: "
             raise refuse("item.height", told + "use a thinner thing, or a box.")

@@ -7,12 +7,12 @@ panel is cut off across it, and a narrow tuck goes down inside the corner.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from booklet.plane import Line, Point, Ring
 from booklet.sliding import lean
 from booklet.styles.polygons import exact
-from booklet.styles.rings import outward
+from booklet.styles.rings import outward, ring
 from booklet.styles.shapes import Sketch, flap, root_of, rounded
 from booklet.thickness import Thickness
 
@@ -81,6 +81,15 @@ class End:
         plain = [self.side] * self.sides
         return plain if self.even else [*plain[: self.facing_wall - 1], self.side / 2, self.side / 2, *plain[self.facing_wall :]]
 
+    @property
+    def barred(self) -> bool:
+        """Whether a glue flap beside the tuck would stand in its way; it then ends short of the tucks."""
+        return self.sides == 4 and self.card.inner + self.card.t > self.card.tuck_narrower
+
+    def most_tuck(self, height: float, taper: float) -> float:
+        """The deepest tuck in a carton of this height: off the other tuck, the glue flap with its taper, and the panel's own fold."""
+        return min(height / 2 - self.card.t - (taper + 3.0 if self.barred else 1.0), self.apothem + self.tucked_at - self.card.t)
+
     def place(self, wall: int) -> int:
         """The number of a wall's panel in the ring, counted from 1: one more behind the wall that is two."""
         return wall + (not self.even and wall > self.facing_wall)
@@ -101,8 +110,8 @@ class End:
     def slim(self, wall: int) -> tuple[float, float]:
         """How much shorter a dust flap's free edge is for each mm of depth, left and right, so that those of all walls do not overlap.
 
-        Common practice, no source: a taper of 90 degrees less half the corner angle. Beside the closing panel more, to lie out of its way in
-        the flat: it spreads beyond its wall.
+        Common practice, no source: a taper of 90 degrees less half the corner angle. Beside the closing panel more, to lie out of its way
+        in the flat: it spreads beyond its wall.
         """
         plain, beside = math.tan(self.half), 1 / math.tan(2 * self.half) if self.sides > 4 else 0.0
         return plain, max(plain, beside) if wall == self.sides - 1 else plain
@@ -136,11 +145,26 @@ def _meet(one: tuple[float, float], other: tuple[float, float]) -> Point:
     return (p * math.sin(b) - q * math.sin(a)) / det, (q * math.cos(a) - p * math.cos(b)) / det
 
 
+def wrap(sketch: Sketch, end: End, height: float, glue_flap: float, taper: float) -> list[float]:
+    """The ring of walls, its root the last one; x of the panels' edges. `glue_flap`: its depth."""
+    t, widths = end.card.t, end.widths
+    dusty = {end.place(wall) for wall in end.dusty()}
+    numbers = range(1, len(widths) + 1)
+    spans = [(t, height - t) if panel in dusty else (0.0, height) for panel in numbers]
+    creased = 0 if end.even else end.facing_wall
+    turns = [0.0 if panel == creased else 360.0 / end.sides for panel in numbers]
+    low = end.tuck + t if end.barred else 2 * t
+    edges = ring(sketch, widths, spans, turns, len(widths), ((low, height - low), glue_flap, taper))
+    # flat in the closed box, it is folded right over while the ring is glued; a wall is not cut in its middle
+    sketch.folds = [fold if fold.angle else replace(fold, over=180.0, carrier=None) for fold in sketch.folds]
+    return edges
+
+
 def closed_end(sketch: Sketch, end: End, name: str, edges: list[float], y: float, up: float) -> None:
     """The closing panel on the last wall with its tuck, and dust flaps one caliper below it. `up`: 1 at the top, -1 at the bottom."""
     t = end.card.t
-    ring, fold = end.panel(outward(edges[-2], edges[-1], y, up))
-    sketch.hinge(f"wall-{end.place(end.sides)}", f"closing-{name}", "closing", ring, root_of(ring), carrier="child")
+    outline, fold = end.panel(outward(edges[-2], edges[-1], y, up))
+    sketch.hinge(f"wall-{end.place(end.sides)}", f"closing-{name}", "closing", outline, root_of(outline), carrier="child")
     slim = max(1.0, t)
     tuck = exact(flap(fold, end.tuck, (slim, slim)))
     sketch.hinge(f"closing-{name}", f"tuck-{name}", "tuck", rounded(tuck, {2: end.radius, 3: end.radius}), root_of(tuck))

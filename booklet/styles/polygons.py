@@ -7,7 +7,7 @@ card, `Thickness.inner` under the inner faces, and there they make a solid with 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import shapely
@@ -16,7 +16,7 @@ from booklet import space
 from booklet.errors import Refused, refuse
 from booklet.fit import Fit
 from booklet.net import Bond, Carrier, Inside, Item, Part
-from booklet.plane import Line, Point, Ring
+from booklet.plane import Line, Point, Ring, side
 from booklet.styles.shapes import LEAST_FLAP, Limits, Sketch, flap, glue, root_of
 from booklet.thickness import Thickness
 from booklet.tolerance import FINGER
@@ -217,10 +217,20 @@ def flap_for(limits: Limits, option: str, body: Frustum, card: Thickness, asked:
 
 
 def _room(body: Frustum, glued: Flap, clear: float) -> float:
-    """Room for a finger over the middle of a flap, square to the wall inside which it lies, mm."""
-    root = body.edge
-    area = shapely.Polygon(((clear, 0.0), (root, 0.0), (root - glued.at_rim, glued.depth), (clear + glued.at_foot, glued.depth)))
-    return body.room(area.centroid.x, area.centroid.y)
+    """Least room for a finger over the middles of the flaps, square to the walls inside which they lie, mm."""
+    return min(
+        body.room(*spot) for wall, to in flaps_of(body.sides) for spot in _middles(body, glued, clear, wall, to == wall % body.sides + 1)
+    )
+
+
+def _middles(body: Frustum, glued: Flap, clear: float, wall: int, ahead: bool) -> Iterator[tuple[float, float]]:
+    """The middle of a flap, and the point half-way up the flat where its bond is tried: along its wall's edge from the foot, and off it."""
+    ring = _flap(body, glued, clear, wall, ahead)
+    area, root = shapely.Polygon(ring), root_of(ring)
+    for point in (area.centroid, area.representative_point()):
+        inset = side(root, (point.x, point.y))
+        run = math.sqrt(max(0.0, math.dist(root[0], (point.x, point.y)) ** 2 - inset**2))
+        yield (clear + run if ahead else body.edge - run), inset
 
 
 def _too_small(option: str, body: Frustum, glued: Flap, clear: float) -> Refused:

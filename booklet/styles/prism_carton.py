@@ -11,9 +11,9 @@ from booklet import space
 from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note
 from booklet.spec import Option
-from booklet.styles.polygon_ends import End, closed_end
+from booklet.styles.polygon_ends import End, closed_end, wrap
 from booklet.styles.polygons import apothem_for, best_turn, free_cuboid
-from booklet.styles.rings import closed_by_flap, ring, standing
+from booklet.styles.rings import closed_by_flap, standing
 from booklet.styles.shapes import Limits, Sketch, on_grid
 from booklet.thickness import Bears, Thickness
 
@@ -59,8 +59,7 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     while end.tucked_at - t < least - card.inner - t:
         end = replace(end, side=grid.up(end.side + grid.mark))
     taper = limits.taper("taper", on_grid(grid, options, "taper"), height)
-    most = min(height / 2 - t - (taper + 3.0 if sides == 4 and card.inner + t > card.tuck_narrower else 1.0), end.apothem + end.tucked_at - t)
-    end = replace(end, tuck=limits.shorten("tuck", on_grid(grid, options, "tuck"), most))
+    end = replace(end, tuck=limits.shorten("tuck", on_grid(grid, options, "tuck"), end.most_tuck(height, taper)))
     end = replace(end, dust_flap=limits.shorten("dust_flap", on_grid(grid, options, "dust_flap"), end.most_dust()))
     edge = limits.shorten("glue_flap", on_grid(grid, options, "glue_flap"), end.side / 2 - 1.0)
     end = replace(end, radius=min(on_grid(grid, options, "corner_radius"), end.tuck / 2, end.corner_tuck / 4))
@@ -70,15 +69,10 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
 
 def net(s: Sizes) -> Net:
     """The carton, its root the wall that the closing panels hang on."""
-    n, t, sketch = s.end.sides, s.end.card.t, Sketch("box", "box", s.end.card)
-    short, ends = (t, s.height - t), s.end.tuck + t if n == 4 and s.end.card.inner + t > s.end.card.tuck_narrower else 2 * t
-    dusty, widths, middle = [s.end.place(wall) for wall in s.end.dusty()], s.end.widths, s.end.facing_wall
-    spans = [short if panel in dusty else (0.0, s.height) for panel in range(1, len(widths) + 1)]
-    turns = [0.0 if len(widths) > n and panel == middle else 360.0 / n for panel in range(1, len(widths) + 1)]
-    edges = ring(sketch, widths, spans, turns, len(widths), ((ends, s.height - ends), s.glue_flap, s.taper))
-    sketch.folds = [fold if fold.angle else replace(fold, over=180.0, carrier=None) for fold in sketch.folds]
+    sketch = Sketch("box", "box", s.end.card)
+    edges = wrap(sketch, s.end, s.height, s.glue_flap, s.taper)
     closed_end(sketch, s.end, "top", edges, s.height, 1.0)
     closed_end(sketch, s.end, "bottom", edges, 0.0, -1.0)
-    part = sketch.part(space.turned((0, 0, 1), s.turn) @ standing(sketch, (edges[-2] + edges[-1]) / 2, t, s.end.apothem))
+    part = sketch.part(space.turned((0, 0, 1), s.turn) @ standing(sketch, (edges[-2] + edges[-1]) / 2, s.end.card.t, s.end.apothem))
     bonds, joint = tuple(closed_by_flap(part)), (s.glue_flap, s.taper)
-    return Net("", NAME, t, s.inside, True, s.item, (part,), bonds, interior="other", notes=s.notes, joint=joint)
+    return Net("", NAME, s.end.card.t, s.inside, True, s.item, (part,), bonds, interior="other", notes=s.notes, joint=joint)

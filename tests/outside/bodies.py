@@ -137,7 +137,11 @@ class Sides:
     def __init__(self, body: Body):
         self.body, self.clear = body, LAYER * body.caliper
         middles = np.array([shape.representative_point().coords[0] for shape in body.shapes])[:, None]
-        self.points = np.concatenate([middles, 0.8 * padded(body.rings) + 0.2 * middles], axis=1)
+        near = 0.8 * padded(body.rings) + 0.2 * middles
+        for shape, points, middle in zip(body.shapes, near, middles, strict=True):
+            # in a panel that is not convex such a point may be none of its own
+            points[~shapely.contains_xy(shape, points[:, 0], points[:, 1])] = middle[0]
+        self.points = np.concatenate([middles, near], axis=1)
         count = len(body.names)
         self.last = np.zeros((count, count, self.points.shape[1], 3))
 

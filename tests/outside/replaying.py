@@ -134,7 +134,8 @@ class Playing:
         points = on(seen(one, two), bond["region"])
         self.bonds[number] = points
         own, flat = shapely.Polygon(bond["region"]), shapely.Polygon(points[:, :2])
-        if np.abs(points[:, 2]).max() > motion.body.caliper + NEAR or np.ptp(points[:, 2]) > NEAR:
+        touching = sum(self.bodies[part].caliper for part, _ in bond["panels"]) / 2
+        if np.abs(points[:, 2]).max() > touching + NEAR or np.ptp(points[:, 2]) > NEAR:
             self._says(motion.step, f"{what} is glued {np.abs(points[:, 2]).max():.2f} mm in the air")
         elif own.difference(first.buffer(NEAR)).area > 1e-6 or flat.difference(second.buffer(NEAR)).area > 1e-6:
             self._says(motion.step, f"{what} is glued beyond a panel's edge")

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from booklet import plane, space
 from booklet.net import Fold, Loop, Part
 from booklet.space import Matrix
+from booklet.tolerance import COMPUTED
 
 Angles = Mapping[str, float]
 
@@ -81,6 +82,20 @@ class Folder:
         import shapely
 
         return [shapely.Polygon(panel.outline, panel.holes) for panel in self.part.panels]
+
+    @cached_property
+    def shrunk(self) -> list[Any]:
+        """The panels as polygons less a hair at their edges."""
+        return [shape.buffer(-COMPUTED) for shape in self.shapes]
+
+    def within(self, panel: int, share: float) -> NDArray[np.float64]:
+        """Points of a panel in the flat at a share of the way from a point inside to its corners, those that are its own."""
+        import shapely
+
+        inside = np.array([*self.shapes[panel].representative_point().coords[0], 0.0])
+        points = inside + share * (self.outlines[panel] - inside)
+        own: NDArray[np.float64] = points[shapely.contains_xy(self.shapes[panel], points[:, 0], points[:, 1])]
+        return own if len(own) else inside[None]
 
     @cached_property
     def bodies(self) -> Any:

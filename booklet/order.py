@@ -16,9 +16,13 @@ from booklet.folding import folder, outward
 from booklet.net import Bond, Net, Part
 from booklet.reach import pressed
 from booklet.replay import Moment, Replay
+from booklet.stack import lying
 from booklet.tolerance import COMPUTED, LAYER, SAME_POINT, THROUGH, TORN
 
 Places = NDArray[np.float64]
+
+_INNER = 0.85
+"""How far from a panel's middle to its corners it is asked whether it sweeps through another: corners give (chosen by us)."""
 
 PULL = 2 * COMPUTED
 """mm: how far a glued bond may be off on the way of a later step; it gives that much."""
@@ -170,20 +174,43 @@ def _passing(played: Replay) -> Check:
 
 
 def passed(moment: Moment) -> list[tuple[int, int]]:
-    """Pairs of panels that lie on each other after a step and got there through each other."""
-    return [(i, j) for i, j in moment.stack.sides if _goes_through(moment, i, j)] if len(moment.frames) > 2 else []
+    """Pairs of panels that go through each other in a step: those that lie on each other after it, and those that only sweep by."""
+    if len(moment.frames) <= 2:
+        return []
+    ends = [(i, j) for i, j in moment.stack.sides if _goes_through(moment, i, j)]
+    return ends or [(i, j) for i, j in sweeping(moment) if _goes_through(moment, i, j, _INNER)]
 
 
-def _goes_through(moment: Moment, i: int, j: int) -> bool:
-    """Whether a corner of panel i changes sides of panel j between two frames while it stands over j both times."""
+def sweeping(moment: Moment) -> list[tuple[int, int]]:
+    """Pairs of panels that a step moves to each other and that come to the same place on the way, in both orders."""
+    if moment.step.move or moment.step.kind == "join":
+        return []
+    pairs = apart(moment.part, moment.joined) & parted(moment)
+    reach = [space.applied(moment.frames[:, i], outline) for i, outline in enumerate(moment.folder.outlines)]
+    low, high = np.array([r.min(1) for r in reach]), np.array([r.max(1) for r in reach])
+    for i in np.flatnonzero(pairs.any(1)):
+        pairs[i] &= ((low[i] <= high) & (low <= high[i])).all(2).any(1)
+    # layers that touch before or after the step stand in each other by the folds alone
+    near = (*lying(moment.folder, moment.before).items(), *lying(moment.folder, moment.after).items())
+    touching = {pair for pair, gap in near if abs(gap) <= LAYER * moment.part.caliper}
+    return [(int(i), int(j)) for i, j in np.argwhere(pairs) if (min(i, j), max(i, j)) not in touching]
+
+
+def _goes_through(moment: Moment, i: int, j: int, inner: float = 1.0) -> bool:
+    """Whether a point of panel i changes sides of panel j between two frames while it stands over j both times.
+
+    The points are its corners, or lie between its middle and them, at this share of the way.
+    """
     relative = space.relative(moment.frames[:, i], moment.frames[:, j])
     if float(np.abs(relative - relative[-1]).max()) < SAME_POINT:
         return False
-    points = moment.folder.outlines[i]
+    points = moment.folder.outlines[i] if inner == 1.0 else moment.folder.within(i, inner)
     seen = points @ relative[:, :3, :3].transpose(0, 2, 1) + relative[:, None, :3, 3]
-    inner = moment.folder.shapes[j].buffer(-COMPUTED)
-    over = shapely.contains_xy(inner, seen[..., 0], seen[..., 1])
-    sides = np.where(np.abs(seen[..., 2]) > LAYER * moment.part.caliper, np.sign(seen[..., 2]), 0.0)
+    clear = LAYER * moment.part.caliper
+    if not ((seen[..., 2].max(0) > clear) & (seen[..., 2].min(0) < -clear)).any():
+        return False
+    over = shapely.contains_xy(moment.folder.shrunk[j], seen[..., 0], seen[..., 1])
+    sides = np.where(np.abs(seen[..., 2]) > clear, np.sign(seen[..., 2]), 0.0)
     return _change_sides(sides, over)
 
 

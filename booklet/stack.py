@@ -93,7 +93,9 @@ def came_from(heights: NDArray[np.float64], end: float, caliper: float) -> int:
     """The side, +1 or -1, on which a point ends that was at `heights` over a panel and comes to `end`, mm; 0 where nothing tells it."""
     if abs(end) > LAYER * caliper:
         return 1 if end > 0 else -1
-    clear = np.flatnonzero(np.abs(heights) > _CLEAR)
+    # a half-cut hem stands two thirds of a caliper off by its folds: what is nearer than a layer tells a side only where nothing else does
+    clear = np.flatnonzero(np.abs(heights) > LAYER * caliper)
+    clear = clear if len(clear) else np.flatnonzero(np.abs(heights) > _CLEAR)
     return 0 if not len(clear) else 1 if heights[clear[-1]] > 0 else -1
 
 

@@ -137,7 +137,7 @@ class _Search:
     def _best(self, strict: bool) -> list[Done] | None:
         work = self.work
         work.strict = strict
-        self.queue, self.closed, self.held = [], set(), {}
+        self.queue, self.closed, self.held, self.folded = [], set(), {}, 0
         up = told(space.matrix(work.part.places[0])[:3, 2])
         self._push(_Node(work.start(), 0.0, played=at_first(work.net), ups=frozenset({up})))
         while self.queue and self.folded < MOST:

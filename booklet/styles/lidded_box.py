@@ -12,7 +12,7 @@ from booklet.net import Bond, Inside, Item, Net, Note, Part
 from booklet.space import Matrix
 from booklet.spec import Option
 from booklet.styles.shapes import Limits, Sketch, corner_flaps, corner_partners, flap, glue, on_grid, rectangle, root_of
-from booklet.thickness import Bears, Thickness
+from booklet.thickness import HEM_CREASE_MOST, Bears, Thickness
 from booklet.tolerance import FINGER
 
 NAME = "lidded-box"
@@ -29,7 +29,7 @@ OPTIONS = (
 
 SUITS = ("weight", "gift", "often")
 SHOWN = Item("block", 95.0, 80.0, 60.0)
-BEARS = Bears()
+BEARS = Bears(crease=HEM_CREASE_MOST)
 
 
 @dataclass(frozen=True, slots=True)

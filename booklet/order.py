@@ -14,6 +14,7 @@ from booklet.check import Check, at_most
 from booklet.collide import Bodies, deepest
 from booklet.folding import folder, outward
 from booklet.net import Bond, Net, Part
+from booklet.overlap import shared
 from booklet.reach import pressed
 from booklet.replay import Moment, Replay
 from booklet.stack import lying
@@ -331,7 +332,7 @@ def _covers(moment: Moment, k: int, i: int, bond: Bond) -> bool:
     """Whether panel k lies over the bonded region by a strip of over 3 mm."""
     relative = space.relative(moment.after[k], moment.after[i])
     outline = space.applied(relative, moment.folder.outlines[k])[:, :2]
-    return not shapely.Polygon(outline).intersection(shapely.Polygon(bond.region)).buffer(-1.5).is_empty
+    return not shared(shapely.Polygon(outline), shapely.Polygon(bond.region)).buffer(-1.5).is_empty
 
 
 def _reached(played: Replay) -> Check:

@@ -15,11 +15,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from booklet import butts, hollow, order, space
+from booklet import butts, hollow, inserts, order, space
 from booklet.check import Check, at_least, at_most
 from booklet.fit import Fit
 from booklet.folding import folder
 from booklet.net import Bond, Loop, Net, Part
+from booklet.overlap import shared
 from booklet.replay import Replay, final_places, replay
 from booklet.stack import levels
 from booklet.thickness import AIR, lid_slip
@@ -78,7 +79,7 @@ def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
         checks += lid_fits(solid) if net.interior == "cuboid" else hollow.lid_fits(solid)
     if any(part.role == "sleeve" for part in net.parts):
         checks += hollow.drawer_slides(solid)
-    return [*checks, *order.checks(played)], played
+    return [*inserts.retold(checks, inserts.checks(solid, fit)), *order.checks(played)], played
 
 
 def outlines(net: Net) -> Check:
@@ -106,7 +107,7 @@ def _overlap(part: Part) -> float:
         tree = shapely.STRtree(shapes)
         first, second = tree.query(shapes)
         pairs = [(a, b) for a, b in zip(first, second, strict=True) if a < b]
-        worst = max([worst, *(shapes[a].intersection(shapes[b]).area for a, b in pairs)])
+        worst = max([worst, *(shared(shapes[a], shapes[b]).area for a, b in pairs)])
     return worst
 
 
@@ -245,8 +246,8 @@ def first_hits(solid: Solid, points: Vector, direction: Vector) -> Vector:
                 continue
             run = -local[:, 2] / way[2]
             hit = local + run[:, None] * way
-            # a ray along the seam of two panels meets them
-            shape = shapely.Polygon(panel.outline, panel.holes).buffer(SAME_POINT)
+            # a ray along the seam of two panels meets them, and what is cut out on purpose is no gap
+            shape = shapely.Polygon(panel.outline).buffer(SAME_POINT)
             on = (run >= 0) & shapely.contains_xy(shape, hit[:, 0], hit[:, 1])
             best = np.where(on & (run < best), run, best)
     return best

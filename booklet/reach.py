@@ -29,7 +29,8 @@ def pressed(moment: Moment, bond: Bond) -> bool:
     if moment.flat or bond.panels[0][0] != bond.panels[1][0]:
         return True
     place = moment.after[moment.folder.index[bond.panels[0][1]]]
-    point = shapely.Polygon(bond.region).representative_point()
+    region = shapely.Polygon(bond.region)
+    point = region.centroid if region.contains(region.centroid) else region.representative_point()
     middle = space.applied(place, np.array([[point.x, point.y, 0.0]]))[0]
     walls = _Walls(moment)
     sides = [(place[:3, 2] * sign) for sign in (1.0, -1.0)]

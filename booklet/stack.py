@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from booklet import space
 from booklet.folding import Folder
+from booklet.overlap import shared
 from booklet.tolerance import LAYER
 
 Places = NDArray[np.float64]
@@ -72,14 +73,14 @@ def _share(folder: Folder, places: Places, i: int, j: int) -> float:
     """Area that two panels share, seen from the first, mm2."""
     relative = space.relative(places[j], places[i])
     seen = shapely.Polygon(space.applied(relative, folder.outlines[j])[:, :2])
-    return float(folder.shapes[i].intersection(seen).area)
+    return float(shared(folder.shapes[i], seen).area)
 
 
 def arrived(folder: Folder, frames: Places, i: int, j: int, gap: float) -> int:
     """The side of j on which i lies at the last of the frames: the side from which the place where they meet came."""
     relative = space.relative(frames[:-1, i], frames[:-1, j])
     seen = shapely.Polygon(space.applied(space.relative(frames[-1, j], frames[-1, i]), folder.outlines[j])[:, :2])
-    met = folder.shapes[i].intersection(seen).representative_point()
+    met = shared(folder.shapes[i], seen).representative_point()
     return came_from(space.applied(relative, np.array([[met.x, met.y, 0.0]]))[:, 0, 2], gap, folder.part.caliper)
 
 

@@ -47,12 +47,22 @@ def _within(size: float) -> float:
     return round(min(max(size, 10.0), 300.0), 1)
 
 
+def _like(shown: Item, by: float, along: float, above: float, is_round: bool) -> Item:
+    """A thing of about the proportions of another, larger or smaller."""
+    length, width = _within(shown.length * by * along), _within(shown.width * by)
+    side = length if is_round else width
+    return Item("round" if is_round else "block", length, side, _within(shown.height * by * above))
+
+
 def wanted(style: str) -> st.SearchStrategy[Wanted]:
-    """Things of any ratio in any card that the style bears."""
-    bears = shelf()[style].BEARS
-    items = st.builds(
+    """Things of any ratio, and such as the style is shown with, in any card that it bears."""
+    bears, shown = shelf()[style].BEARS, shelf()[style].SHOWN
+    of_any = st.builds(
         _sized, st.floats(30, 200).map(lambda x: round(x, 1)), st.floats(0.4, 2.5), st.floats(0.1, 3.0) | st.floats(0.4, 1.5), st.booleans()
     )
+    is_round = st.booleans() if shown.shape == "block" else st.just(True)
+    usual = st.builds(_like, st.just(shown), st.floats(0.5, 2.0), st.floats(0.8, 1.25), st.floats(0.6, 1.6), is_round)
+    items = usual | of_any
     calipers = st.sampled_from([t for t in (0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.5, 2.0, 2.5, 3.0) if bears.least <= t <= bears.most])
     play = st.sampled_from([0.0, 1.0, 2.0, 4.0, 6.0, 10.0])
     return st.builds(Wanted, items, calipers, play, play, st.sampled_from(["mm", "mm", "in"]), st.booleans())

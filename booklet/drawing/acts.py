@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from booklet import plane, space
+from booklet import inserts, plane, space
 from booklet.drawing.motion import Group, Motion, free_middle, shifts_apart
 from booklet.drawing.scene import Face3, Points, Scene
 from booklet.drawing.stage import Bench, Stage, faces, stood, up_in
@@ -98,9 +98,11 @@ def putting(bench: Bench, moment: Moment, view: View) -> Scene:
     item, inside = bench.net.item, bench.net.inside
     foot, end = 0.75 * inside.height, 0.75 * inside.height + 0.1 * item.height
     start = max(foot + 0.75 * item.height, end + 0.25 * max(inside.length, inside.width))
-    down = np.array([[0.0, 0.0, start], [0.0, 0.0, end]])
-    boards = [face for face in _others(bench, moment) if bench.net.part[face.key.partition("/")[0]].role in ("board", "wrap")]
-    return Scene((*standing(bench, moment), *boards), outlines(item, foot, view), (down,))
+    # one thing is shown, where it stands between the strips of an insert
+    x, y = inserts.stands(bench.net)[-1]
+    down = np.array([[x, y, start], [x, y, end]])
+    boards = [face for face in _others(bench, moment) if bench.net.part[face.key.partition("/")[0]].role in ("board", "wrap", "insert")]
+    return Scene((*standing(bench, moment), *boards), outlines(item, foot, view, ((x, y),)), (down,))
 
 
 def carrying(bench: Bench, moment: Moment, view: View) -> Scene:

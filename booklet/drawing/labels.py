@@ -45,9 +45,9 @@ def panel_name(words: Mapping[str, str], part: Part, panel: Panel) -> str:
     return words.get(f"{part.name}/{panel.name}", panel.name.replace("-", " "))
 
 
-def common_name(words: Mapping[str, str], part: Part, piece: Piece, panel: Panel) -> str:
-    """What a panel is called on a template that serves several pieces: by its number only where it is in one piece."""
-    if sum(one.template == piece.template for one in part.pieces) == 1:
+def common_name(words: Mapping[str, str], part: Part, piece: Piece, panel: Panel, copies: int = 0) -> str:
+    """What a panel is called on a template that serves `copies` pieces, of other parts too: by its number only where it is in one."""
+    if max(copies, sum(one.template == piece.template for one in part.pieces)) == 1:
         return panel_name(words, part, panel)
     return words.get(panel.role, panel.role.replace("-", " "))
 

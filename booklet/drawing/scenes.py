@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from booklet import inserts
 from booklet.drawing.acts import closed_scene
 from booklet.drawing.film import film
 from booklet.drawing.gluemap import GlueMap, Spot, shifted
@@ -51,7 +52,7 @@ def cover(plan: Plan) -> Picture:
     if last.step.kind == "close" and last.step.path:
         places = last.frames[round(0.45 * (len(last.frames) - 1))]
         scene = Scene(tuple(faces(bench, last.part, stood(bench, last.part, places, stack_at(bench, last, places)))))
-    return Picture(scene, HOME.view, outlines(plan.net.item, 0.0, HOME.view))
+    return Picture(scene, HOME.view, outlines(plan.net.item, 0.0, HOME.view, inserts.stands(plan.net)))
 
 
 def glue_maps(plan: Plan) -> tuple[GlueMap, ...]:

@@ -171,7 +171,7 @@ class _Words:
 
         Upright as the box will stand, in one line or in two, or else turned.
         """
-        text, upright = common_name(self.words, self.window.part, self.window.piece, panel), self._upright(panel)
+        text, upright = common_name(self.words, self.window.part, self.window.piece, panel, self.window.copies), self._upright(panel)
         middle = shape.centroid
         for angle in (upright, 90.0 - upright):
             for lines in dict.fromkeys(((text,), in_two(text))):

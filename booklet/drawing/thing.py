@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from booklet.drawing.scene import Points
 from booklet.drawing.surface import View
 from booklet.net import Item
+from booklet.plane import Point
 
 _SIDES = 48
 
 
-def outlines(item: Item, z: float, view: View) -> tuple[Points, ...]:
-    """The seen edges of the thing when it stands in the middle of the box, its foot at height z."""
-    return _cylinder(item, z, view) if item.shape == "round" else _block(item, z, view)
+def outlines(item: Item, z: float, view: View, stands: Sequence[Point] = ((0.0, 0.0),)) -> tuple[Points, ...]:
+    """The seen edges of the things that stand with their middles at these points of the floor, their feet at height z."""
+    lines = _cylinder(item, z, view) if item.shape == "round" else _block(item, z, view)
+    return tuple(line + np.array([x, y, 0.0]) for x, y in stands for line in lines)
 
 
 def _block(item: Item, z: float, view: View) -> tuple[Points, ...]:

@@ -125,8 +125,12 @@ class Window:
 
     def count(self, words: Mapping[str, str]) -> str:
         """How many pieces are cut from the template, in words."""
-        count = sum(piece.template == self.piece.name for piece in self.part.pieces)
-        return f"{self.piece.name}: {say(words, 'cut_many', count=str(count))}"
+        return f"{self.piece.name}: {say(words, 'cut_many', count=str(self.copies))}"
+
+    @property
+    def copies(self) -> int:
+        """How many pieces are cut from the template."""
+        return sum(piece.template == self.piece.template for _, piece in self.plan.pieces)
 
     @property
     def mark(self) -> float:
@@ -168,11 +172,11 @@ def grain_of(plan: Plan, part: Part, piece: Piece) -> Point | None:
     grain = plan.card.grain
     if grain == "unknown":
         return None
-    copies = {one.name for one in part.pieces if one.template == piece.template}
+    copies = {one.name for _, one in plan.pieces if one.template == piece.template}
     along = (1.0, 0.0) if grain == "first" else (0.0, 1.0)
     ways = set()
     for placed in plan.placed:
-        if placed.part == part.name and placed.piece in copies:
+        if placed.piece in copies:
             back = placed.to_sheet.inverse()
             x, y = back.a * along[0] + back.c * along[1], back.b * along[0] + back.d * along[1]
             ways.add((round(abs(x)), round(abs(y))))

@@ -81,8 +81,8 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         card=_card(plan, tell, words),
         page=_page(plan, tell),
         glue=glue_of(plan, tell, words),
-        pieces=tuple(_piece(plan, tell, words, part, [piece]) for part, piece in plan.pieces),
-        templates=tuple(_piece(plan, tell, words, part, _copies(part, piece)) for part, piece, _ in plan.templates),
+        pieces=tuple(_piece(plan, tell, words, [one]) for one in plan.pieces),
+        templates=tuple(_piece(plan, tell, words, _copies(plan, piece)) for _, piece, _ in plan.templates),
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
         marking=tuple(_marking(plan, tell, words, sheet) for sheet in plan.marking),
         settings=sum(count * settings(_own(plan, part, piece)) for part, piece, count in plan.templates),
@@ -209,21 +209,21 @@ def _spot(plan: Plan, tell: Figures, words: Words, number: int, step: int, bond:
     return SpotFacts(number, first, second, tell.area(abs(ring_area(bond.region))), step)
 
 
-def _copies(part: Part, template: Piece) -> list[Piece]:
-    return [piece for piece in part.pieces if piece.template == template.name]
+def _copies(plan: Plan, template: Piece) -> list[tuple[Part, Piece]]:
+    return [(part, piece) for part, piece in plan.pieces if piece.template == template.name]
 
 
-def _piece(plan: Plan, tell: Figures, words: Words, part: Part, pieces: list[Piece]) -> PieceFacts:
+def _piece(plan: Plan, tell: Figures, words: Words, pieces: list[tuple[Part, Piece]]) -> PieceFacts:
     """The first piece tells the size; the panels are those of all of them."""
-    first = pieces[0]
-    names = {piece.name for piece in pieces} if plan.spec.page.print_on == "card" else {first.template}
-    pages = sorted({tile.leaf for tile in plan.tiles if tile.part == part.name and tile.piece in names})
-    panels = [name for piece in pieces for name in piece.panels]
+    part, first = pieces[0]
+    names = {piece.name for _, piece in pieces} if plan.spec.page.print_on == "card" else {first.template}
+    pages = sorted({tile.leaf for tile in plan.tiles if tile.piece in names})
+    panels = [(name, own.panel[name].role) for own, piece in pieces for name in piece.panels]
     return PieceFacts(
         name=plain(first.name),
         part=words("parts", part.role),
         count=len(pieces),
-        panels=words.panels((name, part.panel[name].role) for name in panels),
+        panels=words.panels(panels),
         width=tell.figure(first.size[0]),
         height=tell.figure(first.size[1]),
         diagonal=tell.figure(math.hypot(*first.size)),
@@ -233,7 +233,7 @@ def _piece(plan: Plan, tell: Figures, words: Words, part: Part, pieces: list[Pie
 
 def _cut_table(plan: Plan, tell: Figures, words: Words, part: Part, piece: Piece) -> CutTable:
     runs = [list(run) for _, run in groupby(_own(plan, part, piece), lambda cut: (cut.kind, cut.where, cut.freehand))]
-    names = words.listed(plain(p.name) for p in _copies(part, piece))
+    names = words.listed(plain(p.name) for _, p in _copies(plan, piece))
     return CutTable(piece.name, names, tuple(_cut_row(run, tell, words) for run in runs))
 
 
@@ -251,14 +251,14 @@ def _own(plan: Plan, part: Part, piece: Piece) -> list[Cut]:
 
 
 def _marking(plan: Plan, tell: Figures, words: Words, sheet: MarkedPiece) -> MarkingFacts:
-    part, piece, count = next(one for one in plan.templates if (one[0].name, one[1].name) == (sheet.part, sheet.piece))
-    kinds, copies = list(dict.fromkeys(one.kind for one in sheet.scores)), _copies(part, piece)
+    _, piece, count = next(one for one in plan.templates if (one[0].name, one[1].name) == (sheet.part, sheet.piece))
+    kinds, copies = list(dict.fromkeys(one.kind for one in sheet.scores)), _copies(plan, piece)
     points = tuple((str(p.number), figure(p.x, plan.spec.units), figure(p.y, plan.spec.units)) for p in sheet.points)
     return MarkingFacts(
         template=sheet.piece,
         kind="rectangle" if _rectangle(sheet) else "small" if len(points) <= FEW_POINTS else "large",
-        title=words.listed(plain(p.name) for p in copies),
-        panels=words.panels((name, part.panel[name].role) for copy in copies for name in copy.panels),
+        title=words.listed(plain(p.name) for _, p in copies),
+        panels=words.panels((name, own.panel[name].role) for own, copy in copies for name in copy.panels),
         count=count,
         size=f"{TIMES.join(figure(mm, plan.spec.units) for mm in piece.size)} {plan.spec.units}",
         turned=sheet.mirrored,

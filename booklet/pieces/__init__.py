@@ -18,7 +18,7 @@ from booklet.errors import refuse
 from booklet.grid import Grid, Units
 from booklet.lengths import tell
 from booklet.net import Net, Part, Piece
-from booklet.pieces.alike import same_piece, turns_of
+from booklet.pieces.alike import same_piece, shared, turns_of
 from booklet.pieces.cutting import Cutting, fits, least_bad, search
 from booklet.pieces.splice import spliced, unspliced
 from booklet.tolerance import COMPUTED
@@ -36,7 +36,7 @@ def cut(net: Net, card: Card, units: Units = "mm", splice: bool = False, printed
         if best is None:
             raise _too_large(bare, part, card, units, printed)
         net = _applied(*best)
-    return net
+    return replace(net, parts=shared(net.parts, turns_of(card)))
 
 
 def _best(net: Net, part: Part, card: Card, units: Units, splice: bool) -> tuple[Net, Cutting] | None:

@@ -31,6 +31,17 @@ def with_templates(part: Part, pieces: Sequence[Piece], turns: Sequence[int] = A
     return tuple(done)
 
 
+def shared(parts: Sequence[Part], turns: Sequence[int] = ALL_TURNS) -> tuple[Part, ...]:
+    """Parts of a single piece without folds, as strips, that are the same as one before them get that one's template."""
+    done: list[Part] = []
+    for part in parts:
+        plain = not part.folds and len(part.pieces) == 1
+        mates = (p for p in done if not p.folds and len(p.pieces) == 1 and p.pieces[0].template == p.pieces[0].name)
+        like = next((p for p in mates if same_piece(part, p.pieces[0], part.pieces[0], turns)), None) if plain else None
+        done.append(replace(part, pieces=(replace(part.pieces[0], template=like.pieces[0].name),)) if like else part)
+    return tuple(done)
+
+
 def same_piece(part: Part, a: Piece, b: Piece, turns: Sequence[int] = ALL_TURNS) -> bool:
     """Whether b is a by one of the turns and a shift, folds and slits included, never by mirroring."""
     sizes = {0: b.size, 1: b.size[::-1]}

@@ -44,8 +44,20 @@ class Glued:
         touching = [state for state, gap in zip(states, off, strict=True) if gap <= COMPUTED]
         # in some of them other card would have to lie between: no fold brings the right faces together there
         found = [state for state in touching if not self.over(state) or self._comes_about(state)] or touching
-        least = min((self.over(state) for state in found), default=0)
-        return tuple(state for state in found if self.over(state) == least)
+        few = self._fewest(found)
+        if any(map(self._opens, few)):
+            return few
+        # bellows turned inside out touch with fewer folds over, but do not open: the states that open evenly are offered besides
+        return (*few, *self._fewest([state for state in found if self._opens(state)]))
+
+    def _fewest(self, states: Sequence[dict[str, float]]) -> tuple[dict[str, float], ...]:
+        least = min((self.over(state) for state in states), default=0)
+        return tuple(state for state in states if self.over(state) == least)
+
+    def _opens(self, state: Angles) -> bool:
+        """Whether its faces stay together when all its folds turn evenly from a state to the closed box."""
+        way = [{n: a + (self.final[n] - a) * k / 12 for n, a in state.items()} for k in range(13)]
+        return float(np.abs(self.gaps(way)).max()) <= 2 * COMPUTED
 
     def _comes_about(self, state: Angles) -> bool:
         """Whether one of the folds that are over can come last and bring the faces together from the right side."""

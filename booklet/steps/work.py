@@ -158,7 +158,7 @@ class Work:
         part = self.part
         body = {panel.name: panel.body for panel in part.panels}
         smooth = {body[fold.child] for fold in part.folds if fold.kind == "roll"}
-        rounds = {own.first for own in self.glued.values() if body[own.second] in smooth}
+        rounds = {own.first for number, own in self.glued.items() if body[own.second] in smooth and not self.joins(number)}
         return [f.name for f in part.folds if f.child in rounds and body[f.parent] in smooth and f.angle and self._on_end(f)]
 
     def _on_end(self, fold: Fold) -> bool:

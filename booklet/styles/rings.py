@@ -26,23 +26,23 @@ def ring(
     kind: Literal["crease", "roll"] = "crease",
     role: str = "wall",
 ) -> list[float]:
-    """Walls side by side, named role-1 on, `root` (counted from 1) the one that the others hang on; x of their edges, from 0.
+    """Walls side by side, named role-1 on (role.1 on where they are facets of one smooth wall), `root` (counted from 1) the one that the others hang on; x of their edges, from 0.
 
     `spans`: the lower and upper end of each. `turns`: the fold angle at the end of each wall, one for all or one a wall; the last one is
     that of the glue flap. `seam`: (span of its root, depth, taper) of the glue flap on the last wall; `kind` "roll" makes one smooth wall.
     """
     edges = [0.0, *accumulate(widths)]
     turn = [turns] * len(widths) if isinstance(turns, (int, float)) else list(turns)
-    body = role if kind == "roll" else ""
+    body, dot = (role, ".") if kind == "roll" else ("", "-")
     outlines = [rectangle(edges[i], spans[i][0], edges[i + 1], spans[i][1]) for i in range(len(widths))]
-    sketch.panel(f"{role}-{root}", role, outlines[root - 1], body=body)
+    sketch.panel(f"{role}{dot}{root}", role, outlines[root - 1], body=body)
     for near, far in [(i, i - 1) for i in range(root - 1, 0, -1)] + [(i, i + 1) for i in range(root - 1, len(widths) - 1)]:
         x, angle = edges[max(near, far)], turn[min(near, far)]
         line = ((x, max(spans[near][0], spans[far][0])), (x, min(spans[near][1], spans[far][1])))
         carrier: Carrier = "parent" if near == root - 1 else "child"
         sketch.hinge(
-            f"{role}-{near + 1}",
-            f"{role}-{far + 1}",
+            f"{role}{dot}{near + 1}",
+            f"{role}{dot}{far + 1}",
             role,
             outlines[far],
             line,
@@ -54,13 +54,13 @@ def ring(
     if seam:
         (low, high), depth, taper = seam
         edge = flap(((edges[-1], high), (edges[-1], low)), depth, (taper, taper))
-        sketch.hinge(f"{role}-{len(widths)}", "glue-flap-1", "glue-flap", edge, root_of(edge), turn[-1])
+        sketch.hinge(f"{role}{dot}{len(widths)}", "glue-flap-1", "glue-flap", edge, root_of(edge), turn[-1])
     return edges
 
 
-def closed_by_flap(part: Part, role: str = "wall") -> list[Bond]:
+def closed_by_flap(part: Part, first: str = "wall-1") -> list[Bond]:
     """The bond that closes a ring: its glue flap lies inside its first wall."""
-    return glue(part, "glue-flap-1", f"{role}-1", ("back", "marked"))
+    return glue(part, "glue-flap-1", first, ("back", "marked"))
 
 
 def standing(sketch: Sketch, middle: float, floor: float, away: float) -> Matrix:

@@ -88,7 +88,7 @@ def rolled(sketch: Sketch, body: Round, wall: str, end: str) -> None:
     seam = ((1.0, body.height), body.glue_flap, min(1.0, body.height / 8))
     edges = ring(sketch, [body.width] * n, [(0.0, body.height)] * n, turn, body.root, seam, "roll", wall)
     sketch.folds[:] = [_may_be_cut(fold, body) for fold in sketch.folds]
-    sketch.hinge(f"{wall}-{body.root}", end, end, body.polygon(), root_of(body.polygon()), carrier="child")
+    sketch.hinge(f"{wall}.{body.root}", end, end, body.polygon(), root_of(body.polygon()), carrier="child")
     number = 0
     for facet in range(1, n + 1):
         deep = body.tooth_at(facet)
@@ -96,12 +96,12 @@ def rolled(sketch: Sketch, body: Round, wall: str, end: str) -> None:
             number += 1
             slim = body.taper(deep)
             outline = flap(((edges[facet], 0.0), (edges[facet - 1], 0.0)), deep, (slim, slim), (APART / 2, APART / 2))
-            sketch.hinge(f"{wall}-{facet}", f"tooth-{number}", "tooth", outline, root_of(outline))
+            sketch.hinge(f"{wall}.{facet}", f"tooth-{number}", "tooth", outline, root_of(outline))
 
 
 def _may_be_cut(fold: Fold, body: Round) -> Fold:
     """A wall that is longer than the card is cut beside some facets, not beside the polygon; more would give no better pieces."""
-    facet = int(fold.child.rpartition("-")[2])
+    facet = int(fold.child.rpartition(".")[2])
     cut = fold.kind == "roll" and facet % max(1, body.facets // _CUTS) == 0 and abs(facet - body.root) > 1
     return replace(fold, carrier="parent") if cut else fold
 
@@ -109,4 +109,4 @@ def _may_be_cut(fold: Fold, body: Round) -> Fold:
 def glued(part: Part, wall: str, end: str) -> list[Bond]:
     """The seam of the wall, and the teeth inside the polygon, which comes on to them last."""
     teeth = [panel.name for panel in part.panels if panel.role == "tooth"]
-    return [*closed_by_flap(part, wall), *(bond for tooth in teeth for bond in glue(part, tooth, end, ("back", "marked")))]
+    return [*closed_by_flap(part, f"{wall}.1"), *(bond for tooth in teeth for bond in glue(part, tooth, end, ("back", "marked")))]

@@ -24,7 +24,7 @@ from tests.outside.replaying import Playing
 
 EACH = 200 if LONG else 10
 
-MOST_REFUSED = 0.4
+MOST_REFUSED = 0.6
 
 
 def exported(net: Net) -> dict[str, Any]:

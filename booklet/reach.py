@@ -32,10 +32,18 @@ def pressed(moment: Moment, bond: Bond) -> bool:
     region = shapely.Polygon(bond.region)
     point = region.centroid if region.contains(region.centroid) else region.representative_point()
     middle = space.applied(place, np.array([[point.x, point.y, 0.0]]))[0]
-    walls = _Walls(moment)
+    walls = _walls(moment)
     sides = [(place[:3, 2] * sign) for sign in (1.0, -1.0)]
     free = [walls.gap(middle, side) >= FINGER for side in sides]
     return all(free) and any(walls.reached(middle + side * FINGER / 2, side) for side in sides)
+
+
+def _walls(moment: Moment) -> _Walls:
+    """The walls of a moment, made once and kept with it: a step may glue many flaps."""
+    made: _Walls | None = moment.__dict__.get("_walls")
+    if made is None:
+        made = moment.__dict__["_walls"] = _Walls(moment)
+    return made
 
 
 class _Walls:

@@ -101,8 +101,10 @@ def rolled(sketch: Sketch, body: Round, wall: str, end: str) -> None:
 
 def _may_be_cut(fold: Fold, body: Round) -> Fold:
     """A wall that is longer than the card is cut beside some facets, not beside the polygon; more would give no better pieces."""
+    if fold.kind != "roll":
+        return fold
     facet = int(fold.child.rpartition(".")[2])
-    cut = fold.kind == "roll" and facet % max(1, body.facets // _CUTS) == 0 and abs(facet - body.root) > 1
+    cut = facet % max(1, body.facets // _CUTS) == 0 and abs(facet - body.root) > 1
     return replace(fold, carrier="parent") if cut else fold
 
 

@@ -99,6 +99,18 @@ def heights(points: Array, places: Array, pairs: Array) -> Array:
     return (world[:, pairs[:, 0]] - under[:, :, None, :3, 3]) @ under[..., :3, :3]
 
 
+def near(rings: Sequence[Array], places: Array, pairs: Array, room: float) -> Array:
+    """Which pairs of panels come nearer to each other than some room in any frame, by the boxes round them."""
+    flat = padded(rings)
+    world = np.einsum("fpxy,pky->fpkx", places[..., :3, :2], flat) + places[:, :, None, :3, 3]
+    low, high = world.min(2) - room / 2, world.max(2) + room / 2
+    one, two = pairs[:, 0], pairs[:, 1]
+    meet = np.zeros(len(pairs), bool)
+    for a, b in zip(low, high, strict=True):
+        meet |= ((a[one] <= b[two]) & (a[two] <= b[one])).all(1)
+    return meet
+
+
 def poked(
     rings: Sequence[Array], shapes: Sequence[Any], places: Array, pairs: Sequence[tuple[int, int]], least: float
 ) -> tuple[float, int, int]:
@@ -110,6 +122,9 @@ def poked(
     if not pairs:
         return worst
     of = np.array(pairs)
+    of = of[near(rings, places, of, 2 * least)]
+    if not len(of):
+        return worst
     local = heights(padded(rings), places, of)
     ahead = np.roll(local, -1, axis=2)
     z, z2 = local[..., 2], ahead[..., 2]
@@ -149,7 +164,14 @@ class Sides:
         """Pairs of panels of which the first came through the second in these frames."""
         if not pairs:
             return []
-        of = np.array(pairs)
+        every = np.array(pairs)
+        met = near(self.body.rings, places, every, 4 * self.clear)
+        far = every[~met]
+        # panels that are far from each other all the way only have their places noted
+        self.last[far[:, 0], far[:, 1]] = heights(self.points, places[-1:], far)[-1] if len(far) else 0.0
+        of = every[met]
+        if not len(of):
+            return []
         local = heights(self.points, places, of)
         last, bad = self.last[of[:, 0], of[:, 1]], set()
         for now in local:

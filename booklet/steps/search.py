@@ -279,7 +279,11 @@ class _Search:
     def _stuck_for_good(self, before: _Node, action: Action, between: tuple[str, str]) -> None:
         """Where what is in the way is in its last place, the same motion will never be free."""
         angles, final = self.work.angles(before.state), self.work.final
-        folds = self.work.tree.chain(*between).folds
+        chain = self.work.tree.chain(*between)
+        if set(chain.one) & set(action.targets) and set(chain.two) & set(action.targets):
+            # what both move at once may be free one after the other
+            return
+        folds = chain.folds
         if all(action.targets.get(name, angles[name]) == final[name] for name in folds):
             self.stuck.append({name: angles[name] for name in folds})
 

@@ -85,14 +85,19 @@ def wide(part: Part) -> list[Any]:
 
 def item_fits(solid: Solid, fit: Fit) -> Check:
     """A round thing in a hollow of any shape: from its axis to the nearest card below its top there is room for it and its play."""
-    net, item = solid.net, solid.net.item
-    across, above = 2 * _free_radius(solid) - item.length, net.inside.height - item.height
+    across, above = round_plays(solid)
     least = {"across": fit.clearance, "above": fit.headroom}
     least = {name: asked - min(fit.grid.mark, asked / 2) for name, asked in least.items()}
     plays = {"across": across, "above": above}
     worst = min(plays, key=lambda name: plays[name] - least[name])
     text = f"The item fits with its play: {across:.1f} mm across, {above:.1f} mm above."
     return at_least("item.fits", plays[worst] + SAME_POINT, round(least[worst], 4), "mm", text)
+
+
+def round_plays(solid: Solid) -> tuple[float, float]:
+    """The play of a round thing in a hollow of any shape, in all, mm: across, and above."""
+    item = solid.net.item
+    return 2 * _free_radius(solid) - item.length, solid.net.inside.height - item.height
 
 
 def _free_radius(solid: Solid) -> float:

@@ -1,9 +1,9 @@
 """Three things to check by eye or ruler on the cut pieces before they are glued, found in the net alone.
 
-Candidates of four kinds are gathered over all parts: both diagonals of a rectangle; a lid against the wall that it goes over; edges of two
-panels that meet in the closed box; walls that stand round a part, one half of them against the other. The three that tell most are
-taken, of three kinds and of different panels where the box gives that many. All figures are those of the flat, mm, from fold centre
-to fold centre.
+Candidates are gathered over all parts: both diagonals of a rectangle; a lid against the wall that it goes over; edges of two
+panels that meet in the closed box; walls that stand round a part, one half of them against the other; a face that will be bent, and a
+nearly round one, by its width. The three that tell most are taken, of three kinds and of different panels where the box gives that
+many. All figures are those of the flat, mm, from fold centre to fold centre.
 """
 
 from __future__ import annotations
@@ -114,7 +114,35 @@ class Edge:
         return (self.panel,)
 
 
-Test = Diagonals | Meeting | Longer | Sums | Edge
+@dataclass(frozen=True, slots=True)
+class Bent:
+    """A face that will be bent measures `mm` in the flat, square to its bends."""
+
+    kind: ClassVar = "bent"
+    panel: Named
+    mm: float
+
+    @property
+    def panels(self) -> tuple[Named, ...]:
+        """All panels that are named."""
+        return (self.panel,)
+
+
+@dataclass(frozen=True, slots=True)
+class Across:
+    """A panel of so many sides that it is nearly round measures `mm` from corner to corner where it is widest."""
+
+    kind: ClassVar = "across"
+    panel: Named
+    mm: float
+
+    @property
+    def panels(self) -> tuple[Named, ...]:
+        """All panels that are named."""
+        return (self.panel,)
+
+
+Test = Diagonals | Meeting | Longer | Sums | Edge | Bent | Across
 
 
 def tests(net: Net, mark: float) -> tuple[Test, ...]:
@@ -123,7 +151,7 @@ def tests(net: Net, mark: float) -> tuple[Test, ...]:
     def first(found: Iterable[Test]) -> list[Test]:
         return sorted(found, key=lambda one: (not isinstance(one, Diagonals) and _off(one.mm, mark) > _READ, -one.mm))
 
-    kinds = [first(_longer(net)), first(_diagonals(net)), first(_meetings(net)), first(_sums(net))]
+    kinds = [first(found(net)) for found in (_longer, _diagonals, _meetings, _sums, _bent, _across)]
     chosen: list[Test] = []
     every = [one for kind in kinds for one in kind]
     for found in (*kinds, every, every, *([first(_edges(net))] * COUNT)):
@@ -135,7 +163,10 @@ def tests(net: Net, mark: float) -> tuple[Test, ...]:
 _READ = 0.15
 """mm off a mark that an eye does not see on a ruler (chosen by us)."""
 
-_ORDER = ("diagonals", "meeting", "longer", "sums", "edge")
+_ORDER = ("diagonals", "meeting", "longer", "sums", "bent", "across", "edge")
+
+_ROUND = 10
+"""A panel with so many sides is told by its width (chosen by us)."""
 
 
 def _off(mm: float, mark: float) -> float:
@@ -183,6 +214,24 @@ def _edges(net: Net) -> Iterator[Edge]:
             yield Edge((part.name, panel.name), max(plane.length(side) for side in sides(panel)))
 
 
+def _bent(net: Net) -> Iterator[Bent]:
+    for part in net.parts:
+        bent = {part.panel[fold.parent].body: fold.line for fold in part.folds if fold.kind == "roll"}
+        for body, (a, b) in bent.items():
+            facets = [panel for panel in part.panels if panel.body == body]
+            way = np.array([b[1] - a[1], a[0] - b[0]]) / math.dist(a, b)
+            along = [float(way @ np.array(p)) for panel in facets for p in panel.outline]
+            yield Bent((part.name, facets[0].name), max(along) - min(along))
+
+
+def _across(net: Net) -> Iterator[Across]:
+    for part in net.parts:
+        for panel in _whole(part):
+            ring = plane.cleaned(panel.outline)
+            if len(ring) >= _ROUND and len({round(plane.length(side), 1) for side in sides(panel)}) == 1:
+                yield Across((part.name, panel.name), max(math.dist(p, q) for p in ring for q in ring))
+
+
 def _stood(part: Part, panel: Panel) -> NDArray[np.float64]:
     """The place of a panel in the closed box."""
     place: NDArray[np.float64] = folder(part).stood[folder(part).index[panel.name]]
@@ -198,7 +247,7 @@ def _ends(part: Part, panel: Panel) -> list[tuple[float, NDArray[np.float64]]]:
 def _meetings(net: Net) -> Iterator[Meeting]:
     """Edges of two panels of a part that are not hinged on each other, and come to lie on each other."""
     for part in net.parts:
-        panels = _whole(part)
+        panels = [panel for panel in _whole(part) if panel.role != "tooth"]
         hinged = {frozenset((f.parent, f.child)) for f in part.folds} | {frozenset(loop.panels) for loop in part.loops}
         ends = {panel.name: _ends(part, panel) for panel in panels}
         near = _LAYERS * part.caliper + _NEAR

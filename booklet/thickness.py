@@ -26,11 +26,13 @@ class Bears:
     """The card that a style bears, mm: from `least`; creased to `crease`, half-cut to `most`.
 
     A style whose folds are all creases has both alike; so has one of fluted board, which a crease crushes.
+    `folded`: false where its pieces are boards or strips without folds.
     """
 
     least: float = LEAST
     crease: float = CREASE_MOST
     most: float = HALF_CUT_MOST
+    folded: bool = True
 
 
 def way_of(t: float, asked: Way | None, bears: Bears = Bears()) -> Way:
@@ -51,6 +53,8 @@ def _such(bears: Bears) -> str:
 
 
 def _limits(bears: Bears) -> str:
+    if not bears.folded:
+        return f"it is made of flat board, which may be {bears.least:g} to {bears.most:g} mm thick"
     if bears.most <= bears.crease:
         return f"it is creased, in card to {bears.crease:g} mm"
     return f"it cannot be folded, creases go to {bears.crease:g} mm and half-cuts to {bears.most:g} mm"

@@ -14,7 +14,7 @@ import math
 
 import numpy as np
 
-from booklet import space
+from booklet import inserts, space
 from booklet.check import Check, warning
 from booklet.net import Net
 from booklet.plane import contains, length, side
@@ -85,10 +85,11 @@ def _bowed(spec: Spec, net: Net) -> Check | None:
     w = 0.00406 q a^4 / D (Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells; from memory);
     D = E t^3 / 12 with the glued layers as one (n^3 as stiff as one: common practice, no source).
     """
-    if not spec.item.weight:
+    if not spec.item.weight or all(part.role == "insert" for part in net.parts):
         return None
+    weight = spec.item.weight * len(inserts.stands(net))
     a = min(net.inside.length, net.inside.width) / 1000
-    load = spec.item.weight / 1000 * 9.81 / (net.inside.length * net.inside.width * 1e-6)
+    load = weight / 1000 * 9.81 / (net.inside.length * net.inside.width * 1e-6)
     stiff = CARD_E * (net.caliper / 1000 * _floor_layers(net)) ** 3 / 12
     sag = 0.00406 * load * a**4 / stiff * 1000
     limit = round(BOW_SHARE * a * 1000, 1)
@@ -99,7 +100,7 @@ def _bowed(spec: Spec, net: Net) -> Check | None:
         min(sag, 999.0),
         limit,
         "mm",
-        f"Under {spec.item.weight:g} g the base would bow; glue a stiff board into it or carry the box from below.",
+        f"Under {weight:g} g the base would bow; lay a stiff board into it or carry the box from below.",
     )
 
 

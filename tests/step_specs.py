@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 
@@ -18,22 +17,28 @@ from tests.plans import plan
 
 def reshaped(style: str, length: float, width: float, height: float, caliper: float = 0.3, **box: float) -> Plan:
     """A box of a style for a block, mm, of card that is large enough."""
-    spec = plan(style, height=32.0).spec
-    card = replace(spec.card, sheet=(500.0, 700.0), caliper=caliper)
-    return plan_of(replace(spec, card=card, box={**spec.box, **box}, item=Item("block", Length(length), Length(width), Length(height))))
+    spec = plan("tray", height=32.0).spec
+    card = replace(spec.card, sheet=(700.0, 1000.0), caliper=caliper)
+    options = {option.name: option.resolved("mm") for option in shelf()[style].OPTIONS}
+    item = Item("block", Length(length), Length(width), Length(height))
+    return plan_of(replace(spec, style=style, card=card, box={**options, **box}, item=item))
+
+
+STYLES = (
+    "lidded-box", "tray", "tuck-carton", "web-tray", "crash-lock-carton", "snap-lock-carton",
+    "post-box", "prism-box", "pillow-pack", "sleeve-drawer", "wallet", "hinged-lid-box",
+)  # fmt: skip
+"""Those whose steps differ most from each other."""
 
 
 @cache
-def some() -> tuple[Plan, ...]:
-    """Three boxes of each style, the shapes by chance but always the same."""
-    chance = random.Random(4)
-    return tuple(made for style in shelf() for _, made in zip(range(3), _of(style, chance), strict=False))
-
-
-def _of(style: str, chance: random.Random) -> Iterator[Plan]:
+def some(number: int) -> Plan:
+    """A box of one of those styles, its shape by chance but always the same."""
+    style, chance = STYLES[number], random.Random(number)
     while True:
-        sides = [round(chance.uniform(low, high)) for low, high in ((60, 180), (40, 150), (20, 45) if "web" in style else (25, 150))]
+        shown = shelf()[style].SHOWN
+        sides = [round(side * chance.uniform(0.7, 1.4)) for side in (shown.length, shown.width, shown.height)]
         try:
-            yield reshaped(style, *sides, caliper=chance.choice((0.25, 0.4, 0.9)))
+            return reshaped(style, *sides, caliper=chance.choice((0.25, 0.4)))
         except BookletError:
             continue  # a shape that this style does not make

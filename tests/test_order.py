@@ -240,7 +240,7 @@ SHEETS = [boxes.HUGE, (304.8, 304.8), (420.0, 594.0)]
 
 
 @pytest.mark.parametrize("style", boxes.EVERY_STYLE)
-@settings(max_examples=40 if LONG else 8, deadline=None)
+@settings(max_examples=40 if LONG else 4, deadline=None)
 @given(SIDE, SIDE, SIDE, st.sampled_from([0.2, 0.3, 0.5, 0.9]), st.booleans(), st.sampled_from(SHEETS))
 def test_whatever_the_size_an_order_is_found_that_passes_the_whole_proof(
     style: str, a: float, b: float, h: float, t: float, outside: bool, sheet: tuple[float, float]

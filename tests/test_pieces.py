@@ -168,7 +168,7 @@ def test_without_leave_it_is_refused_with_the_card_that_would_do_and_the_way_out
     assert sound(net, used, Card(0.3, (told[0], told[1]))) == []
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     st.sampled_from(boxes.STYLES),
     st.tuples(st.floats(40, 400), st.floats(40, 400), st.floats(30, 400)),

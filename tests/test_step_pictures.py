@@ -39,7 +39,7 @@ SEEN = 0.3
 @cache
 def plan(name: str) -> Plan:
     """A sample, or one of the boxes by chance, by its number."""
-    return some()[int(name)] if name.isdigit() else plan_of(spec(name))
+    return some(int(name)) if name.isdigit() else plan_of(spec(name))
 
 
 @cache

@@ -24,9 +24,9 @@ from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.spec.model import Glue
 from booklet.spec.tables import GLUES
-from booklet.styles import shelf
 from tests import boxes
 from tests.plans import plan
+from tests.step_specs import STYLES, some
 
 FILES = {"spec.toml": b"x"}
 CASES = [("lidded-box", 0.3, "A4"), ("tray", 0.9, "Letter"), ("tuck-carton", 0.3, "A5"), ("web-tray", 0.3, "A4")]
@@ -121,10 +121,10 @@ def _signs(own: Plan) -> dict[int, tuple[Sign, ...]]:
     return dict(enumerate(strips(own, words(), facts_of(own, words()).steps), 1))
 
 
-@pytest.mark.parametrize("style", list(shelf()))
+@pytest.mark.parametrize("number", range(len(STYLES)))
 @pytest.mark.parametrize("glue", GLUES)
-def test_a_step_that_glues_shows_its_bonds_and_its_seconds_and_no_other_does(style: str, glue: str) -> None:
-    own = silent(style, glue=glue)
+def test_a_step_that_glues_shows_its_bonds_and_its_seconds_and_no_other_does(number: int, glue: str) -> None:
+    own = replace(some(number), spec=replace(some(number).spec, glue=Glue(glue)))  # type: ignore[arg-type]
     for step in own.net.steps:
         shown = {sign.name: sign.figures for sign in signs_of(own, words(), step, False)}
         assert ("glue" in shown) == ("clock" in shown) == bool(step.bonds)
@@ -162,8 +162,8 @@ def test_half_cut_card_is_cut_by_another_sign() -> None:
 
 def test_every_sign_has_words_and_every_key_of_a_step_a_sign_of_the_list() -> None:
     assert set(words().table("signs")) == set(SIGNS)
-    for style in shelf():
-        for row in _signs(silent(style)).values():
+    for number in range(len(STYLES)):
+        for row in _signs(some(number)).values():
             assert row and {sign.name for sign in row} <= set(SIGNS)
 
 

@@ -51,6 +51,9 @@ _FEW, _SOME = 2, 4
 _LONG = 0.85
 """The arrows of a ring that is squared look long enough at this share of their greatest length from the front (chosen by us)."""
 
+_ROLLED = 0.6
+"""A face that is rolled to a ring is shown when it is bent by this share (chosen by us)."""
+
 _LOOSE = ("trial", "score", "carry", "dry-fit")
 """Pictures that stand by themselves, not in a run."""
 
@@ -137,12 +140,22 @@ def _shares(moment: Moment) -> tuple[float, ...]:
         return (0.4,)
     if step.words == "raise":
         return (0.5, 0.4, 0.6, 0.3)
+    if step.words == "roll-glue":
+        return (_half_rolled(moment),)
     if step.path:
         return (0.6, 0.4)
     half_turn = max((abs(angle) for _, angle in step.folds), default=0.0) > 135
     if half_turn:
         return (0.42, 0.7) if step.bonds else (0.6, 0.42)
     return (0.5, 0.3, 0.7) if step.bonds else (1.0, 0.6, 0.4)
+
+
+def _half_rolled(moment: Moment) -> float:
+    """The share of a step at which a face that is rolled to a ring is bent by more than half."""
+    ends = {name: angle for name, angle in moment.step.folds if moment.part.fold[name].kind == "roll"}
+    name = max(ends, key=lambda one: abs(ends[one]))
+    bent = [abs(dict(frame).get(name, 0.0)) for frame in moment.step.path]
+    return next((k + 1 for k, angle in enumerate(bent) if angle > _ROLLED * abs(ends[name])), len(bent)) / max(len(moment.frames) - 1, 1)
 
 
 def _pictures(bench: Bench, frames: Sequence[Frame], seen_from: dict[str, float]) -> list[StepPicture]:

@@ -35,6 +35,9 @@ _ENDS = 0.15
 ARC = 24
 """Where several things move, each arrow ends this share of its way before its end, so that two that meet stay apart (chosen by us)."""
 
+_ARROWS = 12
+"""Of more groups that move at once, as the teeth of a round box, only every second or third has its arrow (chosen by us)."""
+
 _SLIDE = 0.2
 """The arrow of a piece that slides is at least this share of the part's length (chosen by us)."""
 
@@ -85,7 +88,9 @@ def motion(played: Replay, moment: Moment) -> Motion:
         return _joining(played, moment)
     still = min(resting(moment))
     frames = space.relative(moment.frames, moment.frames[:, still, None])
-    moving = tuple(_group(moment, group) for group in _rigid(played.net, moment) if still not in group and _moves(frames, group[0]))
+    found = [group for group in _rigid(played.net, moment) if still not in group and _moves(frames, group[0])]
+    at_rest = frozenset(range(len(moment.part.panels))) - {i for group in found for i in group}
+    moving = tuple(_group(moment, group, at_rest) for group in found)
     return Motion(moment.part, _shifted(frames, shifts_apart(moment.part, moment.joined)), still, moving)
 
 
@@ -145,25 +150,41 @@ def _moves(frames: Places, i: int) -> bool:
     return float(np.abs(frames[:, i] - frames[0, i]).max()) > _STILL
 
 
-def _group(moment: Moment, group: tuple[int, ...]) -> Group:
-    """A group that turns on a fold of the step: the first that has one end in it."""
+def _group(moment: Moment, group: tuple[int, ...], at_rest: frozenset[int]) -> Group:
+    """A group that turns on a fold of the step: the first that joins it to what is at rest, else the first that has one end in it."""
     members, index = set(group), moment.folder.index
-    for name, _ in moment.step.folds:
-        fold = moment.part.fold[name]
-        ends = {index[fold.parent], index[fold.child]} & members
-        if len(ends) == 1:
-            hinge = ends.pop()
-            return Group(hinge, group, fold, free_middle(moment.part, hinge, fold))
+    folds = [moment.part.fold[name] for name, _ in moment.step.folds]
+    ends = [(fold, {index[fold.parent], index[fold.child]}) for fold in folds]
+    ends = [(fold, both) for fold, both in ends if len(both & members) == 1]
+    if ends:
+        fold, both = min(ends, key=lambda one: not one[1] & at_rest)
+        (hinge,) = both & members
+        return Group(hinge, group, fold, free_middle(moment.part, hinge, fold))
     return Group(group[0], group, None, moment.part.panels[group[0]].outline[0])
 
 
 def ghosts(act: Motion) -> list[Points]:
-    """Closed outlines of what turns as it was before the step; groups that lay in one plane have one in common."""
+    """Closed outlines of what turns as it was before the step; groups that lay in one plane have one in common, and so has a bent face."""
     level: dict[tuple[float, ...], list[int]] = {}
-    for group in act.groups:
-        for i in group.panels if group.fold else ():
+    turned = [i for group in act.groups if group.fold for i in group.panels]
+    faces: dict[str, list[int]] = {}
+    for i in turned:
+        faces.setdefault(act.part.panels[i].body or act.part.panels[i].name, []).append(i)
+    bent = [facets for facets in faces.values() if len({_plane(act.frames[0, i]) for i in facets}) > 1]
+    apart = {i for facets in bent for i in facets}
+    for i in turned:
+        if i not in apart:
             level.setdefault(_plane(act.frames[0, i]), []).append(i)
-    return [ring for panels in level.values() for ring in _ghost(act, panels)]
+    return [*(ring for panels in level.values() for ring in _ghost(act, panels)), *(_bent_ghost(act, facets) for facets in bent)]
+
+
+def _bent_ghost(act: Motion, facets: Sequence[int]) -> Points:
+    """The outline of a face that is bent: that of its flat facets together, each corner where its facet was."""
+    shapes = [shapely.Polygon(act.part.panels[i].outline) for i in facets]
+    whole = max(shapely.get_parts(shapely.union_all(shapes, grid_size=1e-6)), key=lambda one: one.area)
+    corners = shapely.get_coordinates(whole.exterior)
+    on = [min(range(len(facets)), key=lambda n: round(float(shapes[n].distance(shapely.Point(corner))), 3)) for corner in corners]
+    return np.array([space.applied(act.frames[0, facets[n]], np.array([[x, y, 0.0]]))[0] for n, (x, y) in zip(on, corners, strict=True)])
 
 
 def _plane(place: space.Matrix) -> tuple[float, ...]:
@@ -186,7 +207,8 @@ def _ghost(act: Motion, panels: Sequence[int]) -> list[Points]:
 def arrows(act: Motion) -> list[Points]:
     """One line for each group that moves on what stands still: the way of the middle of its free edge."""
     long = longest(act.part)
-    return [_arrow(act, group, long) for group in act.groups if not carried(act, group)]
+    led = [group for group in act.groups if not carried(act, group)]
+    return [_arrow(act, group, long) for group in led[:: -(-len(led) // _ARROWS)]]
 
 
 def _arrow(act: Motion, group: Group, long: float) -> Points:

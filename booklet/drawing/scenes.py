@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -83,7 +83,7 @@ class Picture:
 
     def draw(self, pen: Pen, box: Box) -> None:
         """Draw it as large as the box allows."""
-        area = extent(self.scene, self.view)
+        area = extent(replace(self.scene, ghosts=(*self.scene.ghosts, *self.through)), self.view)
         scale = fitting(area, box[2] - box[0], box[3] - box[1])
         draw(pen, self.scene, self.view, box, scale)
         left, low = (box[0] + box[2] - scale * (area[0] + area[2])) / 2, (box[1] + box[3] - scale * (area[1] + area[3])) / 2

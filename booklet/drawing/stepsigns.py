@@ -14,6 +14,7 @@ from booklet.drawing.labels import say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, TINT, Pen, Stroke, box, circle, cut_back, hatch, head_ring
 from booklet.drawing.picture import LOOK, Box
 from booklet.drawing.room import CAPITAL
+from booklet.net import Net
 from booklet.plane import Point, Ring
 
 ROUND = 3.4
@@ -45,6 +46,13 @@ LABELS: Mapping[str, str] = {
     "step_closer": "the same, larger",
 }
 """The English words, for who gives none."""
+
+
+def keys_of(net: Net) -> tuple[str, ...]:
+    """The signs that the pictures of a net can have: glue where faces are glued, folds where something is folded."""
+    left = () if net.bonds else ("step_glue",)
+    left += () if any(part.folds for part in net.parts) else ("step_valley", "step_mountain", "step_both")
+    return tuple(key for key in KEYS if key not in left)
 
 
 def curved(pen: Pen, points: Sequence[Point], head: float = LOOK.head, both_ways: bool = False, stroke: Stroke = STROKES["arrow"]) -> None:
@@ -84,21 +92,21 @@ def draw_turned_over(pen: Pen, at: Point, wide: float) -> None:
     curved(pen, turning_over(at, wide))
 
 
-def draw_step_legend(pen: Pen, area: Box, words: Mapping[str, str] = LABELS) -> None:
-    """Every sign of the pictures with its words, in as many columns as fit, from the upper left corner of a box."""
-    wide = SAMPLE + GUTTER + max(pen.width(_said(words, key), TEXT_PT) for key in KEYS)
+def draw_step_legend(pen: Pen, area: Box, words: Mapping[str, str] = LABELS, keys: Sequence[str] = KEYS) -> None:
+    """The signs of the pictures with their words, in as many columns as fit, from the upper left corner of a box."""
+    wide = SAMPLE + GUTTER + max(pen.width(_said(words, key), TEXT_PT) for key in keys)
     columns = max(1, int((area[2] - area[0] + BETWEEN) / (wide + BETWEEN)))
-    rows = math.ceil(len(KEYS) / columns)
-    for n, key in enumerate(KEYS):
+    rows = math.ceil(len(keys) / columns)
+    for n, key in enumerate(keys):
         x, y = area[0] + (n // rows) * (wide + BETWEEN), area[3] - (n % rows + 0.5) * ROW
         _SAMPLES[key](pen, x, y)
         pen.text((x + SAMPLE + GUTTER, y - CAPITAL * TEXT_PT * MM_PER_POINT / 2), _said(words, key), TEXT_PT)
 
 
-def step_legend_height(pen: Pen, wide: float, words: Mapping[str, str] = LABELS) -> float:
+def step_legend_height(pen: Pen, wide: float, words: Mapping[str, str] = LABELS, keys: Sequence[str] = KEYS) -> float:
     """How high the legend is in a box of a width, mm."""
-    one = SAMPLE + GUTTER + max(pen.width(_said(words, key), TEXT_PT) for key in KEYS)
-    return math.ceil(len(KEYS) / max(1, int((wide + BETWEEN) / (one + BETWEEN)))) * ROW
+    one = SAMPLE + GUTTER + max(pen.width(_said(words, key), TEXT_PT) for key in keys)
+    return math.ceil(len(keys) / max(1, int((wide + BETWEEN) / (one + BETWEEN)))) * ROW
 
 
 def _said(words: Mapping[str, str], key: str) -> str:

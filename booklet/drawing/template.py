@@ -158,13 +158,25 @@ class _Words:
 
     def panels(self) -> None:
         """The names of all panels that are seen; a smooth face of several panels has one."""
-        for name in self.window.piece.panels:
-            panel = self.window.part.panel[name]
-            if panel.body and panel.body != name:
-                continue
-            shape = shapely.Polygon(self.window.place.ring(panel.outline)).intersection(shapely.box(*self.window.box))
+        for panel in self._faces():
+            shape = self._largest(self._face(panel).intersection(shapely.box(*self.window.box)))
             if shape.area > 1:
                 self._panel(panel, shape)
+
+    def _faces(self) -> list[Panel]:
+        """The panels of the piece, of a smooth face the first."""
+        panels = [self.window.part.panel[name] for name in self.window.piece.panels]
+        return list({panel.body or panel.name: panel for panel in reversed(panels)}.values())[::-1]
+
+    def _face(self, panel: Panel) -> Any:
+        """A panel on the page, or all of the smooth face that has its name."""
+        part, piece = self.window.part, self.window.piece
+        facets = [part.panel[name] for name in piece.panels if panel.body and part.panel[name].body == panel.body] or [panel]
+        return shapely.union_all([shapely.Polygon(self.window.place.ring(facet.outline)) for facet in facets], grid_size=1e-6)
+
+    @staticmethod
+    def _largest(shape: Any) -> Any:
+        return max(shapely.get_parts(shape), key=lambda one: round(one.area, 4), default=shapely.Polygon())
 
     def _panel(self, panel: Panel, shape: shapely.Polygon) -> None:
         """A panel's name in the middle of what is seen of it; none where there is no room.

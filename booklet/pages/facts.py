@@ -8,13 +8,13 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Any, Literal
 
-from booklet import inserts, sheets
+from booklet import sheets
 from booklet.check import Check
 from booklet.cuts import Cut, Kind, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import TIMES, Figures
-from booklet.pages.gluing import checks_told, glue_of
+from booklet.pages.gluing import checks_told, glue_of, part_name
 from booklet.pages.records import (
     BoxFacts,
     CardFacts,
@@ -32,11 +32,12 @@ from booklet.pages.records import (
 )
 from booklet.pages.sentences import selftest_of, signal, steps_of
 from booklet.pages.texts import plain
-from booklet.pages.within import insert_of, window_of
+from booklet.pages.within import insert_of, room_of, window_of
 from booklet.pages.words import Words
 from booklet.plan import Plan
 from booklet.plane import area as ring_area
 from booklet.spec.model import BAR
+from booklet.trade import label
 
 
 def _detailed(plan: Plan) -> Literal["", "wide", "tall"]:
@@ -117,16 +118,13 @@ def _item(plan: Plan, tell: Figures, words: Words) -> ItemFacts:
 
 
 def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
-    i, net, (along, across, above) = plan.net.inside, plan.net, inserts.plays(plan.net)
+    i, net, size = plan.net.inside, plan.net, label(plan.net)
     return BoxFacts(
-        inside=tell.size(i.length, i.width, i.height),
+        **room_of(plan, tell, words),
         length=tell.length(i.length),
         width=tell.length(i.width),
         height=tell.length(i.height),
         diagonal=tell.length(math.hypot(i.length, i.width)),
-        play_along=tell.length(along),
-        play_across=tell.length(across),
-        play_above=tell.length(above),
         closed=net.closed,
         has_lid=any(part.role == "lid" for part in net.parts),
         has_hem=any(panel.role == "hem" for part in net.parts for panel in part.panels),
@@ -134,6 +132,7 @@ def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
         marks=words("faces", net.marks),
         marked_inside=net.marks == "inside",
         parts=words.listed(words("parts", part.role) for part in net.parts),
+        trade=words.filled(words("trade", size.kind), f"trade.{size.kind}", size=size.told) if size else "",
     )
 
 
@@ -194,7 +193,7 @@ def _glued(plan: Plan, tell: Figures, words: Words) -> tuple[GlueTable, ...]:
     """The bonds of every part that has any, numbered from 1 in the order of the net, as on the glue map; a long table in several."""
     step = {number: step.number for step in plan.net.steps for number in step.bonds}
     return tuple(
-        GlueTable(words("parts", part.role), tuple(_spot(plan, tell, words, n + 1, step.get(n, 0), bond) for n, bond in some))
+        GlueTable(part_name(plan, words, part), tuple(_spot(plan, tell, words, n + 1, step.get(n, 0), bond) for n, bond in some))
         for part in plan.net.parts
         for some in _by(plan.bonds_of(part), MOST_SPOTS)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from booklet.butts import needs_glue
 from booklet.check import Check
+from booklet.net import Part
 from booklet.pages.figures import Figures
 from booklet.pages.records import GlueFacts
 from booklet.pages.sentences import signal
@@ -35,3 +36,9 @@ def glue_of(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
     used = mapped or bool(window and window.film)
     warning = signal(words, hazard) if hazard and used else None
     return GlueFacts(kind, **said, **areas, mass=mass, warning=warning, used=used, mapped=mapped)
+
+
+def part_name(plan: Plan, words: Words, part: Part) -> str:
+    """What a part is called, over its glue map and its table; one of several alike by its panel."""
+    alone = sum(one.role == part.role for one in plan.net.parts) == 1
+    return words("parts", part.role) if alone else words.panel(part.root, part.panel[part.root].role)

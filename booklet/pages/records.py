@@ -14,7 +14,12 @@ from booklet.pages.words import StyleWords
 
 @dataclass(frozen=True, slots=True)
 class BoxFacts:
-    """The finished box: its inside, the play that is left, and whether it is closed; `bows`: its base under the item."""
+    """The finished box: its inside, the play that is left, and whether it is closed; `bows`: its base under the item.
+
+    `wide`: how wide it is where it is narrowest, told for a round item in a box whose inside is no cuboid, else empty. `cells`: how many
+    items it holds; `stands_alone`: whether it is an insert without its box; `folded`: whether anything of it is.
+    `trade`: a line with its size as the trade tells it, empty for a box without a rectangular opening.
+    """
 
     inside: str
     length: str
@@ -24,6 +29,11 @@ class BoxFacts:
     play_along: str
     play_across: str
     play_above: str
+    wide: str
+    cells: int
+    stands_alone: bool
+    folded: bool
+    has_flap: bool
     closed: bool
     has_lid: bool
     has_hem: bool
@@ -31,6 +41,7 @@ class BoxFacts:
     marks: str
     marked_inside: bool
     parts: str
+    trade: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from booklet import selftest
 from booklet.net import Step
 from booklet.pages.figures import Figures
 from booklet.pages.telling import Telling
-from booklet.pages.words import Words
+from booklet.pages.words import Words, faced
 from booklet.plan import Plan
 
 
@@ -70,10 +70,26 @@ def _key(told: Telling, words: Words) -> str:
     """The key of a step's sentence: a closing panel whose tuck flap goes in is told as closing, a flap that comes along has its own."""
     if told.step.words == "fold" and told.tucked:
         return "close"
+    if told.step.words == "fold" and told.cornered:
+        return "close-corner"
     if told.step.words == "score" and not told.part.folds:
         return "score-plain"
+    if told.step.words == "square":
+        return _squared(told)
+    if told.step.words == "dry-fit" and any(fold.kind == "roll" for fold in told.folds):
+        return "dry-fit-rolled"
     carried = f"{told.step.words}-carried"
     return carried if told.carries_flap and words.get("steps", carried) else told.step.words
+
+
+def _squared(told: Telling) -> str:
+    """How a ring is opened: by a set square, to an angle that none has, or a box of gussets to its full depth; a base may come along."""
+    roles = {told.part.panel[name].role for fold in told.folds for name in (fold.parent, fold.child)}
+    if any("gusset" in role for role in roles) and told.corners != (90.0,):
+        return "square-gussets"
+    if told.corners != (90.0,):
+        return "square-angle"
+    return "square-base" if any("base" in role for role in roles) else "square"
 
 
 @dataclass(frozen=True)
@@ -102,7 +118,7 @@ class _Given:
         }
 
     def _moved(self) -> Mapping[str, str]:
-        told, one = self.told, len(self.told.moved) == 1
+        told, one = self.told, len({faced(name) for name in self.told.moved}) == 1
         return {
             "moved": self._names(told.moved),
             "moved_roots": self._names(told.roots),

@@ -31,6 +31,12 @@ _MOSTLY = 0.7
 _LEAST_SHARE = 4.0
 """mm2: panels that share less do not lie on each other."""
 
+_WALLS = ("wall", "front", "back", "side-wall", "end-wall", "long-wall", "short-wall")
+"""Roles of panels behind which a tuck flap goes in."""
+
+_NEARLY = 0.9
+"""What a panel hangs on and lies on is told before another that it shares little more with (chosen by us)."""
+
 _CARRIED = ("glue-flap",)
 """Panels that go along with what they hang on, unsaid."""
 
@@ -105,7 +111,12 @@ class Telling:
     @cached_property
     def onto(self) -> tuple[str, ...]:
         """The panels that they are glued to; a hem stands for the wall that it is folded on to."""
-        return tuple(dict.fromkeys(self._under(bond.panels[1][1]) for bond in self.bonds))
+        return tuple(dict.fromkeys(self._under(bond.panels[self._met(bond)][1]) for bond in self.bonds))
+
+    def _met(self, bond: Bond) -> int:
+        """Which of the two panels of a bond is met: the second, but the first where the second alone comes to it."""
+        (_, first), (_, second) = bond.panels
+        return 0 if self.step.words == "fold-glue" and second in self.moved and first not in self.moved else 1
 
     @cached_property
     def over(self) -> tuple[str, ...]:
@@ -126,7 +137,14 @@ class Telling:
     @cached_property
     def lies_on(self) -> tuple[str, ...]:
         """The panels on which each of those that move lies most at the end of the step."""
-        return tuple(dict.fromkeys(other for name in self.moved if (other := self._most(name, self._still, self.moment.after))))
+        return tuple(dict.fromkeys(other for name in self.moved if (other := self._lies_on(name))))
+
+    def _lies_on(self, name: str) -> str:
+        """What one panel lies on most; that which it hangs on where it lies on it as well, as between the two nothing is."""
+        places = self.moment.after
+        most, root = self._most(name, self._still, places), next((fold.parent for fold in self.folds if fold.child == name), "")
+        both = most and root in self._still
+        return root if both and self._share(name, root, places) > _NEARLY * self._share(name, most, places) else most
 
     @cached_property
     def _still(self) -> tuple[str, ...]:
@@ -150,7 +168,8 @@ class Telling:
         """The side of the closed part, inside or outside, on which what is glued lies on what it is glued to."""
         if not self.bonds:
             return "inside"
-        (_, name), face = self.bonds[0].panels[1], self.bonds[0].faces[1]
+        met = self._met(self.bonds[0])
+        (_, name), face = self.bonds[0].panels[met], self.bonds[0].faces[met]
         place = self.folder.closed[self.folder.index[name]]
         normal = place[:3, 2] * (1.0 if face == "marked" else -1.0)
         return "inside" if float(normal @ (self._centre(self.folder.closed) - self._middle(name, self.folder.closed))) > 0 else "outside"
@@ -204,20 +223,34 @@ class Telling:
     @cached_property
     def tucks(self) -> tuple[str, ...]:
         """The tuck flaps that hang on what moves."""
-        return tuple(f.child for f in self.part.folds if f.parent in self.moved and self.part.panel[f.child].role == "tuck")
+        panel, faces = self.part.panel, {self._face(name) for name in self.moved}
+        return tuple(f.child for f in self.part.folds if self._face(f.parent) in faces and panel[f.child].role == "tuck")
+
+    def _face(self, name: str) -> str:
+        """The smooth face that a panel is of; of a flat one, itself."""
+        return self.part.panel[name].body or name
 
     @cached_property
     def slot(self) -> str:
-        """The wall behind which those come to lie in the closed box; "" where there is none."""
-        walls = [panel.name for panel in self.part.panels if panel.role == "wall"]
+        """The wall, front or back behind which those come to lie in the closed box; "" where there is none."""
+        walls = [panel.name for panel in self.part.panels if panel.role in _WALLS and panel.name not in self.moved]
         return next((wall for name in self.tucks if (wall := self._most(name, walls, self.folder.closed))), "")
 
     @cached_property
     def tucked(self) -> bool:
         """Whether tuck flaps, folded as they stay, come to lie behind a wall in this step."""
+        return bool(self.slot) and self._stay
+
+    @cached_property
+    def cornered(self) -> bool:
+        """Whether tuck flaps, folded as they stay, go in where no wall is behind which they lie: inside a corner."""
+        return bool(self.tucks) and not self.slot and self._stay
+
+    @property
+    def _stay(self) -> bool:
         angles = self.moment.angles
         own = [f for f in self.part.folds if f.child in (*self.tucks, *self.moved)]
-        return bool(self.slot) and all(abs(angles[f.name] - f.angle) < 1e-6 for f in own)
+        return all(abs(angles[f.name] - f.angle) < 1e-6 for f in own)
 
     @cached_property
     def face_up(self) -> Side:

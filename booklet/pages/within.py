@@ -2,11 +2,45 @@
 
 from __future__ import annotations
 
-from booklet import inserts, windows
+from typing import Any
+
+from booklet import hollow, inserts, proof, windows
+from booklet.net import Net
 from booklet.pages.figures import Figures
 from booklet.pages.records import InsertFacts, WindowFacts
 from booklet.pages.words import Words
 from booklet.plan import Plan
+
+
+def room_of(plan: Plan, tell: Figures, words: Words) -> dict[str, Any]:
+    """What the templates see of the room inside: how large it is, the play of the thing, how many it holds."""
+    net, (along, across, above) = plan.net, _plays(plan)
+    i, wide = net.inside, tell.length(net.item.length + across) if _measured_round(net) else ""
+    round_in = words.filled(words("item", "round"), "item.round", diameter=wide, height=tell.length(i.height))
+    return {
+        "inside": round_in if wide else tell.size(i.length, i.width, i.height),
+        "wide": wide,
+        "play_along": tell.length(along),
+        "play_across": tell.length(across),
+        "play_above": tell.length(above),
+        "cells": len(inserts.stands(net)),
+        "stands_alone": all(part.role == "insert" for part in net.parts),
+        "folded": any(part.folds for part in net.parts),
+        "has_flap": any("flap" in panel.role for part in net.parts for panel in part.panels),
+    }
+
+
+def _plays(plan: Plan) -> tuple[float, float, float]:
+    """The play that is left to the thing, mm in all: along, across, above. A round one in a hollow that is no cuboid is measured there."""
+    if not _measured_round(plan.net):
+        return inserts.plays(plan.net)
+    across, above = hollow.round_plays(proof.Solid(plan.net, plan.played))
+    return across, across, above
+
+
+def _measured_round(net: Net) -> bool:
+    """Whether the room of the thing is told by how wide it is: that of a round thing between walls that make no cuboid."""
+    return hollow.round_in_other(net) and not inserts.parts_of(net)
 
 
 def insert_of(plan: Plan, tell: Figures, words: Words) -> InsertFacts | None:

@@ -19,6 +19,7 @@ from booklet.data import layouts_folder
 from booklet.errors import BookletError, Fault, refuse
 
 HOME = "home"
+_NUMBER = re.compile(r"\d+[a-z]?")
 _BRACED = re.compile(r"\{(\w+)\}")
 
 
@@ -127,17 +128,17 @@ class Words:
     def panel(self, name: str, role: str) -> str:
         """A panel's name as it is said: wall-1 is "wall 1", closing-top is "top closing panel", base is "base".
 
-        The halves of one that is joined across have a letter: wall-1.a is "wall 1a", base.b is "base b"; further panels of one
-        smooth face have a number and no name of their own: splice-strip-1.2 is "splice strip 1".
+        The halves of one that is joined across, or that has a crease in its middle, have a letter: wall-1.a and wall-1a are "wall 1a",
+        base.b is "base b"; further panels of one smooth face have a number and no name of their own: splice-strip-1.2 is "splice strip 1".
         """
         name, _, half = name.partition(".")
         if half and not half.isdigit():
             whole = self.panel(name, role)
             return whole + half if whole[-1:].isdigit() else f"{whole} {half}"
         ending = name.rpartition("-")[2]
-        if ending.isdigit():
+        if _NUMBER.fullmatch(ending):
             return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=ending)
-        if said := self.get("ends", ending):
+        if ending != name and (said := self.get("ends", ending)):
             return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=said)
         return self("roles", role, "one")
 
@@ -145,8 +146,7 @@ class Words:
         """Several panels, by name and role, as they are said: "walls 1 and 3", "wall 2 and hem 2"; `told`: in a sentence, "the base"."""
         groups: dict[str, list[str]] = {}
         for name, role in named:
-            face, _, half = name.partition(".")
-            own, group = face if half.isdigit() else name, groups.setdefault(role, [])
+            own, group = faced(name), groups.setdefault(role, [])
             if own not in group:
                 group.append(own)
         return self.listed(said for role, names in groups.items() for said in self._group(role, names, told))
@@ -163,7 +163,7 @@ class Words:
         if not told or _number(name):
             return said
         stem = name.partition(".")[0]
-        if end := self.get("ends", stem.rpartition("-")[2]):
+        if (end := self.get("ends", stem.rpartition("-")[2])) and "-" in stem:
             whole, half = self.get("roles", role, "told_end"), said[len(self.panel(stem, role)) :]
             return self.filled(whole, f"roles.{role}.told_end", n=end) + half if whole else said
         return self.get("roles", role, "told") or said if said == self("roles", role, "one") else said
@@ -189,11 +189,21 @@ class Words:
         return self("styles", style, "options", name)
 
 
+def faced(name: str) -> str:
+    """The name by which a panel is called: that of its smooth face, without the number that a further panel of one has.
+
+    >>> faced("wall-1.12"), faced("wall-1.a")
+    ('wall-1', 'wall-1.a')
+    """
+    face, _, half = name.partition(".")
+    return face if half.isdigit() else name
+
+
 def _number(name: str) -> str:
     """The number in a panel's name with the letter of its half: wall-1 has "1", wall-1.a "1a", splice-strip-1.2 "1", base none."""
     face, _, half = name.partition(".")
     number = face.rpartition("-")[2]
-    return number + ("" if half.isdigit() else half) if number.isdigit() else ""
+    return number + ("" if half.isdigit() else half) if _NUMBER.fullmatch(number) else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,8 +32,13 @@ def _special(part: Part, done: Done) -> str:
     if action.turns > 1:
         return "in-turn-glue" if action.bonds else "in-turn"
     if "rim" in roles and len(roles) > 1:
-        return "roll-over-glue" if action.bonds else "roll-over"
+        return "roll-over-glue" if action.bonds else "roll-over-feet" if _footed(part) else "roll-over"
     return "tongue" if "tongue" in roles else ""
+
+
+def _footed(part: Part) -> bool:
+    """Whether inner walls have feet, for which the base has slots."""
+    return any(panel.role == "base" and panel.holes for panel in part.panels)
 
 
 def _followed(part: Part, done: Done) -> bool:
@@ -46,6 +51,8 @@ def _loose(part: Part, done: Done) -> str:
     ends = done.action.targets
     if {part.panel[part.fold[name].child].role for name in ends} == {"lid"}:
         return "close-hinged"
+    if {part.panel[part.fold[name].child].role for name in ends} == {"roof"}:
+        return "close-roof"
     if any(abs(angle) == 180.0 and angle != part.fold[name].angle for name, angle in ends.items()):
         return "over"
     return "fold-flat" if all(abs(angle) == 180.0 for angle in ends.values()) else "fold"

@@ -23,7 +23,7 @@ OPTIONS = (
 )
 SUITS = ("no-glue", "flat", "insert")
 SHOWN = Item("round", 48.0, 48.0, 60.0)
-BEARS = Bears(LEAST, 3.0, 3.0)
+BEARS = Bears(LEAST, 3.0, 3.0, folded=False)
 PLAY, DEEPER, LOWEST = 0.3, 0.5, 10.0
 """mm: a slot is wider than the card by the first and deeper than half the strip by the second, at least; lower strips hold nothing (common
 practice, no source)."""

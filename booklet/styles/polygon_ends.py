@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from booklet.net import Part
 from booklet.plane import Line, Point, Ring
 from booklet.sliding import lean
 from booklet.styles.polygons import exact
@@ -158,6 +159,20 @@ def wrap(sketch: Sketch, end: End, height: float, glue_flap: float, taper: float
     # flat in the closed box, it is folded right over while the ring is glued; a wall is not cut in its middle
     sketch.folds = [fold if fold.angle else replace(fold, over=180.0, carrier=None) for fold in sketch.folds]
     return edges
+
+
+def counted(part: Part, end: End) -> Part:
+    """The part with its walls counted as a maker counts them: both panels of a wall that has a crease in its middle have its number."""
+    if end.even:
+        return part
+    at = end.facing_wall
+    said = {f"wall-{n}": f"wall-{at}{'ab'[n - at]}" if n in (at, at + 1) else f"wall-{n - (n > at)}" for n in range(1, end.sides + 2)}
+    named = {panel.name: said.get(panel.name, panel.name) for panel in part.panels}
+    panels = tuple(replace(panel, name=named[panel.name], body=named.get(panel.body, panel.body)) for panel in part.panels)
+    folds = tuple(
+        replace(f, name="/".join(named[n] for n in f.name.split("/")), parent=named[f.parent], child=named[f.child]) for f in part.folds
+    )
+    return replace(part, root=named[part.root], panels=panels, folds=folds)
 
 
 def closed_end(sketch: Sketch, end: End, name: str, edges: list[float], y: float, up: float) -> None:

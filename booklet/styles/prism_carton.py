@@ -11,7 +11,7 @@ from booklet import space
 from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note
 from booklet.spec import Option
-from booklet.styles.polygon_ends import End, closed_end, wrap
+from booklet.styles.polygon_ends import End, closed_end, counted, wrap
 from booklet.styles.polygons import apothem_for, best_turn, free_cuboid
 from booklet.styles.rings import closed_by_flap, standing
 from booklet.styles.shapes import Limits, Sketch, on_grid
@@ -74,5 +74,6 @@ def net(s: Sizes) -> Net:
     closed_end(sketch, s.end, "top", edges, s.height, 1.0)
     closed_end(sketch, s.end, "bottom", edges, 0.0, -1.0)
     part = sketch.part(space.turned((0, 0, 1), s.turn) @ standing(sketch, (edges[-2] + edges[-1]) / 2, s.end.card.t, s.end.apothem))
+    part = counted(part, s.end)
     bonds, joint = tuple(closed_by_flap(part)), (s.glue_flap, s.taper)
     return Net("", NAME, s.end.card.t, s.inside, True, s.item, (part,), bonds, interior="other", notes=s.notes, joint=joint)

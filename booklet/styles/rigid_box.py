@@ -22,7 +22,7 @@ OPTIONS = (
 )
 SUITS = ("gift", "weight", "stack")
 SHOWN = Item("block", 120.0, 90.0, 40.0)
-BEARS = Bears(least=1.0, crease=3.0, most=3.0)
+BEARS = Bears(least=1.0, crease=3.0, most=3.0, folded=False)
 
 
 @dataclass(frozen=True, slots=True)

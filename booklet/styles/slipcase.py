@@ -18,7 +18,7 @@ NAME = "slipcase"
 OPTIONS: tuple[Option, ...] = ()
 SUITS = ("display", "gift", "weight")
 SHOWN = Item("block", 157.0, 12.0, 113.0)
-BEARS = Bears(least=1.0, crease=3.0, most=3.0)
+BEARS = Bears(least=1.0, crease=3.0, most=3.0, folded=False)
 
 
 @dataclass(frozen=True, slots=True)

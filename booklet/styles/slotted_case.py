@@ -11,8 +11,9 @@ from booklet.errors import refuse
 from booklet.fit import Fit
 from booklet.net import Inside, Item, Net, Note
 from booklet.spec import Option
-from booklet.styles.rings import closed_by_flap, outward, ring, standing
-from booklet.styles.shapes import Limits, Sketch, flap, glue, on_grid, root_of
+from booklet.styles import cases
+from booklet.styles.rings import closed_by_flap, ring, standing
+from booklet.styles.shapes import Limits, Sketch, on_grid
 from booklet.thickness import Bears, Thickness
 from booklet.tolerance import FINGER
 
@@ -65,15 +66,9 @@ def net(s: Sizes) -> Net:
     t, (long, short), sketch = s.card.t, s.sides, Sketch("box", "box", s.card)
     spans = [(t, s.height - t), (0.0, s.height)] * 2
     edges = ring(sketch, [short, long] * 2, spans, root=2, seam=((2 * t, s.height - 2 * t), s.glue_flap, s.taper))
-    # an inner flap goes down between the long panels, whose inner faces stand half a caliper in
-    slot = max(s.card.tuck_narrower, s.card.inner + 0.5)
-    for n in range(8):
-        wall, up, role, clear = n % 4, n < 4, *(("outer-flap", 0.0) if n % 2 else ("inner-flap", slot))
-        outline = flap(outward(edges[wall], edges[wall + 1], spans[wall][up], 1.0 if up else -1.0), short / 2, set_in=(clear, clear))
-        sketch.hinge(f"wall-{wall + 1}", f"{role}-{n // 2 + 1}", role, outline, root_of(outline))
+    for top, first in ((True, 1), (False, 3)):
+        cases.flaps(sketch, edges, spans, short / 2, top, first)
     facing = space.turned((0, 0, 1), 90.0) if s.turned else space.identity()
     part = sketch.part(facing @ standing(sketch, short + (long + t) / 2, t, short / 2))
-    pairs = [(i, o) for end in ((1, 2), (3, 4)) for o in end for i in end]
-    flaps = [b for i, o in pairs for b in glue(part, f"inner-flap-{i}", f"outer-flap-{o}", ("back", "marked"), t)]
-    bonds = (*closed_by_flap(part), *flaps)
+    bonds = (*closed_by_flap(part), *cases.flaps_glued(part, 1), *cases.flaps_glued(part, 3))
     return Net("", NAME, t, s.inside, True, s.item, (part,), bonds, notes=s.notes, joint=(s.glue_flap, s.taper))

@@ -242,6 +242,7 @@ class Playing:
         for name, body in self.bodies.items():
             for copy in body.part["places"]:
                 places = body.places([self.angles[name]], np.array(copy))[0]
-                for shape, place in zip(body.shapes, places, strict=True):
-                    first = np.minimum(first, hit(shape, place, points, way))
+                for ring, place in zip(body.rings, places, strict=True):
+                    # a window or a slot is cut on purpose: its panel counts as whole here
+                    first = np.minimum(first, hit(shapely.Polygon(ring), place, points, way))
         return float(first.max()) - 1.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 
 from booklet import cuts, on_card, pieces, sheets, tiles, trade
@@ -115,13 +115,13 @@ def _unwritable(path: Path, error: OSError) -> SpecError:
 def summary(plan: Plan, pages: int) -> dict[str, object]:
     """The figures of `check --json`. Lengths in mm, areas in mm2; `tiles` are windows, `leaves` the pages that they are on.
 
-    `settings`: of the ruler, for one of each template; `waste`: the share of the sheets that is in no piece. `trade`: the inside as the
-    trade's code orders it, with the inside height of a lid of its own; None for a box without a rectangular opening.
+    `settings`: of the ruler, for one of each template; `waste`: the share of the sheets that is in no piece. `trade`: the inside as a case
+    is labelled, L x B x H or, with a lid of its own, L x B x H/h; not there for a box without a rectangular opening.
     """
     inside, label = plan.net.inside, trade.label(plan.net)
     return {
         "inside": {"length": round(inside.length, 3), "width": round(inside.width, 3), "height": round(inside.height, 3)},
-        "trade": label and {name: mm and round(mm, 3) for name, mm in asdict(label).items()},
+        **({"trade": label.told()} if label else {}),
         "pieces": len(plan.pieces),
         "sheets": plan.sheets,
         "pages": pages,

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
@@ -306,7 +306,8 @@ def _standing(part: Part, panels: Sequence[Panel]) -> list[tuple[str, float]]:
     """Upright rectangles in the order in which they stand round the middle: name, and width along the ground in mm; else none."""
     found: list[tuple[float, str, float]] = []
     for panel in panels:
-        place, size = _stood(part, panel), rectangle(panel)
+        # a window takes nothing from a wall's width
+        place, size = _stood(part, panel), rectangle(replace(panel, holes=()))
         if size is None or abs(float(place[2, 2])) > 1e-6:
             return []
         middle = space.applied(place, space.lifted(panel.outline)).mean(0)

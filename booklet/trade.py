@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from booklet.folding import folder
+from booklet.grid import Units
+from booklet.lengths import read_off
 from booklet.net import Net, Part
 from booklet.tolerance import SAME_POINT
 
@@ -32,20 +34,26 @@ class Label:
         """What the label is of, as in [trade] of the words: a telescope box or a plain one."""
         return "plain" if self.lid is None else "telescope"
 
-    @property
-    def told(self) -> str:
-        """In whole mm, as a case is labelled.
+    def told(self, units: Units = "mm") -> str:
+        """In whole mm, as a case is labelled, or to 1/16 in, the stroke then apart from those of fractions.
 
-        >>> Label(100.5, 85.5, 44.2, 23.85).told, Label(125.6, 95.6, 37.85, None).told
+        >>> Label(100.5, 85.5, 44.2, 23.85).told(), Label(125.6, 95.6, 37.85, None).told()
         ('101 \u00d7 86 \u00d7 44/24 mm', '126 \u00d7 96 \u00d7 38 mm')
+        >>> Label(101.6, 76.2, 38.1, 25.4).told("in")
+        '4 \u00d7 3 \u00d7 1 1/2 / 1 in'
         """
-        size = " \u00d7 ".join(map(_whole, (self.length, self.breadth, self.height)))
-        return f"{size} mm" if self.lid is None else f"{size}/{_whole(self.lid)} mm"
+        figure, stroke = (_sixteenths, " / ") if units == "in" else (_whole, "/")
+        size = " \u00d7 ".join(map(figure, (self.length, self.breadth, self.height)))
+        return f"{size} {units}" if self.lid is None else f"{size}{stroke}{figure(self.lid)} {units}"
 
 
 def _whole(mm: float) -> str:
     """Halves go up, those that a sum of floats lies a hair under too."""
     return str(math.floor(mm + 0.5 + SAME_POINT))
+
+
+def _sixteenths(mm: float) -> str:
+    return read_off(mm, "in").removesuffix(" in")
 
 
 def label(net: Net) -> Label | None:

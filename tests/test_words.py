@@ -295,6 +295,7 @@ def test_what_is_a_step_is_not_told_again_before_the_glue() -> None:
 SAMPLES = sorted(path.stem for path in samples.FOLDER.glob("*.toml"))
 VERBS = {
     "Make", "Cut", "Pre-crease", "Pre-fold", "Turn", "Stand", "Push", "Lay", "Fold", "Square", "Raise", "Close", "Put", "Try", "Lower",
+    "Bend", "Roll", "Open", "Hold",
 }  # fmt: skip
 KEYS = ("numbered", "many")
 NUMBERED = re.compile(r" (\d+[a-z]?)(?: to (\d+))?((?:, \d+[a-z]?)*(?: and \d+[a-z]?)?)")
@@ -354,14 +355,17 @@ def test_every_step_of_a_sample_is_a_whole_sentence_whatever_the_glue(name: str,
 def test_every_panel_that_a_sample_names_is_one_of_its_part(name: str) -> None:
     made, said = of_sample(name), words()
     printed = {part.name: {said.panel(panel.name, panel.role) for panel in part.panels} for part in made.net.parts}
+    roles = {panel.role for part in made.net.parts for panel in part.panels}
+    # the name of a panel that no part of the box has is a plain word, as in "fold them back"
+    plain = {said("roles", role, "one") for role in said.data["roles"] if role not in roles}
     count = 0
     for step in made.net.steps:
-        named = panels_in(sentence(made, said, step))
+        named = panels_in(sentence(made, said, step)) - plain
         assert named <= printed[step.part], (named - printed[step.part], sentence(made, said, step))
         count += len(named)
     assert count > 4
     for text in selftest_of(made, said):
-        assert panels_in(text) <= set().union(*printed.values()), text
+        assert panels_in(text) - plain <= set().union(*printed.values()), text
 
 
 @pytest.mark.parametrize("name", SAMPLES)

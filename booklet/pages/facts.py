@@ -132,7 +132,7 @@ def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
         marks=words("faces", net.marks),
         marked_inside=net.marks == "inside",
         parts=words.listed(words("parts", part.role) for part in net.parts),
-        trade=words.filled(words("trade", size.kind), f"trade.{size.kind}", size=size.told) if size else "",
+        trade=words.filled(words("trade", size.kind), f"trade.{size.kind}", size=size.told(tell.units)) if size else "",
     )
 
 

@@ -234,7 +234,10 @@ class Telling:
     def slot(self) -> str:
         """The wall, front or back behind which those come to lie in the closed box; "" where there is none."""
         walls = [panel.name for panel in self.part.panels if panel.role in _WALLS and panel.name not in self.moved]
-        return next((wall for name in self.tucks if (wall := self._most(name, walls, self.folder.closed))), "")
+        behind = next((wall for name in self.tucks if (wall := self._most(name, walls, self.folder.closed))), "")
+        # a flat tuck flap is parallel to no facet of a face that is bent, and goes in behind the one that its panel closes on
+        bent = (root for root in self.roots if root in walls and self.part.panel[root].body not in ("", root)) if self.tucks else ()
+        return behind or next(iter(bent), "")
 
     @cached_property
     def tucked(self) -> bool:

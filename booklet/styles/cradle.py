@@ -22,8 +22,7 @@ OPTIONS = (
     Option("glue_flap", "length", 12.0, 1 / 2, least_mm=5.0),
     Option("taper", "length", 3.0, 1 / 8),
 )
-SUITS = ("round", "weight", "insert")
-SHOWN = Item("round", 70.0, 70.0, 110.0)
+SUITS, SHOWN = ("round", "weight", "insert"), Item("round", 70.0, 70.0, 110.0)
 BEARS = Bears()
 SHARE, OVER = 2 / 3, 5.0
 """A thing is held at two thirds of its height, and stands out of the hole by 5 mm at least (common practice, no source)."""

@@ -46,8 +46,8 @@ class Sizes:
 
 
 def layers(options: Mapping[str, Any]) -> dict[str, int]:
-    """The glue flap on a side; upward a base flap and a dust flap."""
-    return {"length": 1, "width": 0, "height": 2}
+    """A glue flap on each side, that of the ring and one where it is cut; upward a base flap and a dust flap."""
+    return {"length": 2, "width": 0, "height": 2}
 
 
 def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
@@ -74,6 +74,6 @@ def net(s: Sizes) -> Net:
     cases.flaps(sketch, edges, spans, min(s.width, s.length) / 2, top=False)
     gables.dust_flaps(sketch, edges, spans, s.length / 2 - 1.0, s.taper)
     gables.roof(sketch, edges, s.height, (s.roof, s.slope), s.handle)
-    part = sketch.part(standing(sketch, s.width + (s.length + t) / 2, t, s.width / 2))
+    part = sketch.part(standing(sketch, s.width + s.length / 2, t, s.width / 2))
     bonds = (*closed_by_flap(part), *cases.flaps_glued(part))
     return Net("", NAME, t, s.inside, True, s.item, (part,), bonds, interior="other", notes=s.notes, joint=(s.glue_flap, s.taper))

@@ -41,14 +41,14 @@ class Sizes:
 
 
 def layers(options: Mapping[str, Any]) -> dict[str, int]:
-    """The glue flap lies on a short panel, so on whichever axis is the longer; an inner flap at each end."""
-    return {"length": 1, "width": 1, "height": 2}
+    """On the longer axis a glue flap on each short panel, that of the ring and one where it is cut; an inner flap at each end."""
+    return {"length": 2, "width": 2, "height": 2}
 
 
 def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     """All sizes, rounded here once. Raises Refused where no finger has room."""
     grid, limits, turned = fit.grid, Limits(fit.grid), fit.read.width > fit.read.length
-    free = [card.between(n) for n in (0 if turned else 1, 1 if turned else 0, layers(options)["height"])]
+    free = [card.between(n) for n in (0 if turned else 2, 2 if turned else 0, layers(options)["height"])]
     length, width, height = fit.across(fit.read.length, free[0]), fit.across(fit.read.width, free[1]), fit.upward(free[2])
     if height - free[2] < FINGER:
         why = f"the flaps would lie {height - free[2]:.1f} mm apart, and a finger needs {FINGER:g} mm to press the glue; "
@@ -69,6 +69,6 @@ def net(s: Sizes) -> Net:
     for top, first in ((True, 1), (False, 3)):
         cases.flaps(sketch, edges, spans, short / 2, top, first)
     facing = space.turned((0, 0, 1), 90.0) if s.turned else space.identity()
-    part = sketch.part(facing @ standing(sketch, short + (long + t) / 2, t, short / 2))
+    part = sketch.part(facing @ standing(sketch, short + long / 2, t, short / 2))
     bonds = (*closed_by_flap(part), *cases.flaps_glued(part, 1), *cases.flaps_glued(part, 3))
     return Net("", NAME, t, s.inside, True, s.item, (part,), bonds, notes=s.notes, joint=(s.glue_flap, s.taper))

@@ -25,8 +25,8 @@ def spans(made: Net) -> dict[str, tuple[float, float]]:
 def test_panels_and_flaps_of_a_slotted_case_follow_the_trades_rule(t: float) -> None:
     made, inside = boxes.net("slotted-case", CASE, t, clearance=0, headroom=0), boxes.sizes("slotted-case", CASE, t, clearance=0).inside
     size = spans(made)
-    # the glue flap lies on a short panel, so the long ones have a caliper for it besides the rule's L + t
-    assert size["wall-2"][0] == size["wall-4"][0] == pytest.approx(inside.length + t + t)
+    # glue flaps lie on both short panels where the ring is cut, so the long ones have two calipers for them besides the rule's L + t
+    assert size["wall-2"][0] == size["wall-4"][0] == pytest.approx(inside.length + 3 * t)
     assert size["wall-1"][0] == size["wall-3"][0] == pytest.approx(inside.width + t)
     for n in range(1, 5):
         depths = size[f"outer-flap-{n}"][1], size[f"inner-flap-{n}"][1]

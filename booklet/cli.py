@@ -189,7 +189,9 @@ def new(style: str, output: Path, units: str) -> None:
     make.writable(output)
     said = words()
     helps = {option.name: said.option(style, option.name) for option in known[style].OPTIONS}
-    make.write(output, new_spec(style, known[style].OPTIONS, helps, units, known[style].BEARS.least).encode())  # type: ignore[arg-type]
+    shown = known[style].SHOWN
+    thing = (shown.shape, shown.length, shown.width, shown.height)
+    make.write(output, new_spec(style, known[style].OPTIONS, helps, units, known[style].BEARS.least, thing).encode())  # type: ignore[arg-type]
     click.echo(f"{output} is written: put in your own sizes, then run: booklet make {output}")
 
 

@@ -135,8 +135,8 @@ def _scores(part: Part, piece: Piece) -> Iterator[_Stroke]:
 
 def _bodies(part: Part, fold: Fold) -> tuple[str, str] | None:
     """The two smooth faces of facets between which a fold is one chord of a curve; None for any other."""
-    parent, child = part.panel[fold.parent], part.panel[fold.child]
-    return (parent.body, child.body) if {parent.name, child.name}.isdisjoint((parent.body, child.body)) else None
+    bodies = tuple(part.panel[name].body if name in part.panel else "" for name in (fold.parent, fold.child))
+    return (bodies[0], bodies[1]) if all(bodies) and {fold.parent, fold.child}.isdisjoint(bodies) else None
 
 
 def scored(part: Part, piece: Piece) -> tuple[tuple[Line, str], ...]:
@@ -153,7 +153,8 @@ def scored(part: Part, piece: Piece) -> tuple[tuple[Line, str], ...]:
 
 
 def _one_face(part: Part, loop: Loop) -> bool:
-    return part.panel[loop.panels[0]].body == part.panel[loop.panels[1]].body
+    first, second = (part.panel[name].body for name in loop.panels)
+    return bool(first) and first == second
 
 
 def _steps(points: Sequence[Point], closed: bool = False) -> list[Line]:

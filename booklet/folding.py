@@ -166,7 +166,7 @@ def _closing(part: Part, made: Folder, loop: Loop) -> Fold:
     square = np.cross((0.0, 0.0, 1.0), axis)
     turned = seen @ square
     angle = math.degrees(math.atan2(float(turned[2]), float(turned @ square)))
-    smooth = part.panel[first].body == part.panel[second].body
+    smooth = bool(part.panel[first].body) and part.panel[first].body == part.panel[second].body
     return Fold(fold.name, first, second, loop.line, round(angle, 6), kind="roll" if smooth else "crease")
 
 

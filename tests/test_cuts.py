@@ -90,10 +90,10 @@ def test_a_mirrored_net_has_the_same_settings() -> None:
 
 
 def test_hems_are_scored_in_the_way_of_their_fold() -> None:
-    net = boxes.net("lidded-box", t=0.55)
-    ways = {cut.kind for cut in order(net) if cut.where == "fold"}
-    assert ways == {"score", "half-cut"}
-    assert {f.way for part in net.parts for f in part.folds if abs(f.angle) == 180} == {"half-cut"}
+    for t, way, kind in ((0.45, "crease", "score"), (0.55, "half-cut", "half-cut")):
+        net = boxes.net("lidded-box", t=t)
+        assert {cut.kind for cut in order(net) if cut.where == "fold"} == {kind}
+        assert {f.way for part in net.parts for f in part.folds if abs(f.angle) == 180} == {way}
 
 
 def test_folds_on_one_line_are_one_setting_and_scores_are_no_cuts() -> None:

@@ -421,14 +421,17 @@ def test_every_setting_of_the_ruler_has_its_number_and_no_two_lie_on_each_other(
 def test_many_numbers_in_a_corner_stay_in_their_box_and_off_each_other(box: tuple[float, float, float, float]) -> None:
     long = SPEC.replace('style = "tray"', 'style = "tuck-carton"').replace("1 1/4 in", "9 in").replace('"4 1/4 in"', '"1/2 in"')
     plan = plan_of(spec_of(long.replace('width = "3 in"', 'width = "1/2 in"')))
+    most = 0
     for part, piece, _ in plan.templates:
         cuts = [cut for cut in plan.cuts if (cut.part, cut.piece) == (part.name, piece.name)]
         pen = RecordingPen()
         ordered.draw_order(pen, part, piece, cuts, box)
         rings = [shapely.Polygon(r.points) for r in pen.records if r.kind == "path" and r.closed and len(r.points) == 24]
-        assert len(rings) == len(cuts) > 10
+        assert len(rings) == len(cuts)
+        most = max(most, len(cuts))
         assert all(shapely.box(*box).buffer(0.01).contains(ring) for ring in rings)
         assert not any(a.intersects(b) for a, b in combinations(rings, 2))
+    assert most > 10
 
 
 def test_two_warnings_under_each_other_leave_one_step_less_on_the_page() -> None:

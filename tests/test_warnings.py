@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from booklet.pages.facts import facts_of
+from booklet.pages.words import words
 from booklet.planning import plan_of
 from booklet.spec import load
 from booklet.styles import shelf
@@ -60,3 +62,14 @@ def test_a_doubled_base_bows_less(tmp_path: Path) -> None:
     tray = warned(SOUND.replace(*heavy), tmp_path).get("warn.base-bows", 0.0)
     lidded = warned(LIDDED.replace(*heavy), tmp_path).get("warn.base-bows", 0.0)
     assert lidded < tray
+
+
+def test_all_things_in_an_insert_weigh_on_the_base(tmp_path: Path) -> None:
+    """Six cells: six times the weight of the one thing, told and reckoned."""
+    cells = SOUND.replace("[card]", 'weight = "400 g"\n[card]').replace('"tray"', '"lidded-box"')
+    path = tmp_path / "box.toml"
+    path.write_text(cells.replace('"A3"', '"A1"') + '[insert]\nstyle = "divider"\nrows = 2\ncolumns = 3\n')
+    plan = plan_of(load(path, {name: style.OPTIONS for name, style in shelf().items()}))
+    (bow,) = (check for check in plan.checks if check.name == "warn.base-bows")
+    assert "Under 2400 g" in bow.text
+    assert "2400 g" in next(one.text for one in facts_of(plan, words()).warnings if "bow" in one.text)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import groupby
 from typing import Any, Literal
 
-from booklet import sheets
+from booklet import inserts, sheets
 from booklet.check import Check
 from booklet.cuts import Cut, Kind, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure
@@ -321,7 +321,7 @@ def _warned(plan: Plan, check: Check, tell: Figures, words: Words) -> CheckFacts
     text = words.get("told", check.name)
     if text is None:
         return _check(check, words)
-    weight, as_length = plan.spec.item.weight, check.unit == "mm"
+    weight, as_length = (plan.spec.item.weight or 0.0) * len(inserts.stands(plan.net)), check.unit == "mm"
     said = words.filled(
         text,
         f"told.{check.name}",

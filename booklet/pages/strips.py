@@ -12,7 +12,7 @@ from booklet.drawing.signs import GAP, SIDE, SIGNS, Sign, draw_sign, draw_signs,
 from booklet.net import Step
 from booklet.pages.sentences import StepFacts
 from booklet.pages.telling import Telling
-from booklet.pages.words import Words
+from booklet.pages.words import Words, faced
 from booklet.pdf.flow import Picture
 from booklet.plan import Plan
 
@@ -64,8 +64,10 @@ def _names(plan: Plan, told: Telling) -> tuple[str, ...]:
     key = told.step.words
     if key == "score":
         return ("half-cut" if plan.thickness.way == "half-cut" else "score", "knife")
-    if key == "fold" and told.tucked:
+    if key == "fold" and (told.tucked or told.cornered):
         return _DONE["close"]
+    if key == "square" and told.corners != (90.0,):
+        return ("angle",)  # no set square has it
     return _DONE.get(key, ("angle",) if told.folds else ("lid-on",))
 
 
@@ -76,7 +78,7 @@ def _degrees(told: Telling) -> str:
 def _times(plan: Plan, told: Telling) -> Iterator[Sign]:
     """How many panels or pieces are done alike, where no numbers of glue tell it; at the end, how many boxes."""
     step, copies = told.step, plan.spec.booklet.copies
-    count = len(told.part.pieces) if step.words == "score" else len(told.moved)
+    count = len(told.part.pieces) if step.words == "score" else len({faced(name) for name in told.moved})
     if count > 1 and not step.bonds and step.words not in ("crease", "square", "trial", "dry-fit"):
         yield Sign("repeat", f"{TIMES}{count}")
     if step.number == len(plan.net.steps) and copies > 1:

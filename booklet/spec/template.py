@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import textwrap
 from collections.abc import Mapping, Sequence
 
@@ -34,11 +35,7 @@ style = "{style}"
 # marks = "inside"  # the face that is drawn on: "inside" or "outside" of the box; without it, by the card's thickness
 
 [item]  # what goes inside, measured at its widest
-shape = "block"  # or "round", with diameter and height; a mug with its handle is a block
-length = "{length}"  # with its unit, in quotes: {other} too
-width = "{width}"
-height = "{height}"
-# diameter = "{width}"  # of a round item, in place of length and width
+{item}
 weight = "380 g"  # may be left out; "13 oz" too
 
 [fit]
@@ -66,6 +63,19 @@ print_on = "paper"  # templates to tape and mark through; "card" prints on the c
 #                                         of `booklet testprint` (180 and 240 mm); corrects the printer
 # sure = true  # takes those figures even where they look like a page fitted to the paper
 """
+
+_BLOCK = """\
+shape = "block"  # or "round", with diameter and height; a mug with its handle is a block
+length = "{length}"  # with its unit, in quotes: {other} too
+width = "{width}"
+height = "{height}"
+# diameter = "{width}"  # of a round item, in place of length and width"""
+
+_ROUND = """\
+shape = "round"  # or "block", with length, width and height; a mug with its handle is a block
+diameter = "{length}"  # with its unit, in quotes: {other} too
+height = "{height}"
+# length = "{length}"  # of a block, with its width, in place of the diameter"""
 
 _MORE = """
 # [insert]  # stands inside the box; the item is then the thing in each cell, and the box is built for all of them
@@ -96,16 +106,32 @@ words = true  # false: the steps are pictures with signs only, for who does not 
 """
 
 
-def new_spec(style: str, options: Sequence[Option], help: Mapping[str, str], units: Units = "mm", least: float = 0.0) -> str:
+def new_spec(
+    style: str,
+    options: Sequence[Option],
+    help: Mapping[str, str],
+    units: Units = "mm",
+    least: float = 0.0,
+    thing: tuple[str, float, float, float] | None = None,
+) -> str:
     """The text of a spec for this style. `help`: a sentence for each option, by its name, for the comments.
 
+    `least`: the thinnest card of the style, mm; `thing`: "block" or "round" with its length, width and height, mm.
     Options that the style works out stand as comments; all others have their default in these units.
     """
     words = {**_FIGURES[units], "title": f"My {style.replace('-', ' ')}", "style": style, "units": units, "caliper": "0.30 mm"}
     if least > 0.3:
         words |= {"grammage": "1290 gsm", "caliper": "2.00 mm"}  # greyboard
+    if thing:
+        words |= {name: _rounded(size, units) for name, size in zip(("length", "width", "height"), thing[1:], strict=True)}
+    words["item"] = (_ROUND if thing and thing[0] == "round" else _BLOCK).format_map(words)
     box = ["", "[box]  # the options of this style", *(line for each in options for line in _option(each, help, units))]
     return _HEAD.format_map(words) + "\n".join(box) + "\n" + (_MORE + _TAIL).format_map(words)
+
+
+def _rounded(mm: float, units: Units) -> str:
+    """A size as it is read off a ruler: whole millimetres, or the next eighth of an inch."""
+    return tell(round(mm), "mm") if units == "mm" else tell(math.ceil(mm / INCH * 8) / 8 * INCH, "in")
 
 
 def _option(option: Option, help: Mapping[str, str], units: Units) -> list[str]:

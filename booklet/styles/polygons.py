@@ -242,7 +242,7 @@ def _too_small(option: str, body: Frustum, glued: Flap, clear: float) -> Refused
     return refuse("item", f"a finger needs {FINGER:g} mm over the glue in the corners, and there would be {free:.1f} mm; {way_out}")
 
 
-def walled(sketch: Sketch, base: str, body: Frustum, glued: Flap, role: str = "wall", carrier: Carrier = "parent") -> None:
+def walled(sketch: Sketch, base: str, body: Frustum, glued: Flap, role: str = "wall", carrier: Carrier | None = "parent") -> None:
     """Walls on all sides of the panel `base`, role-1 on, with their glue flaps, corner-flap-1 on. `carrier`: as of a fold."""
     flaps = [(wall, to == wall % body.sides + 1) for wall, to in flaps_of(body.sides)]
     outlines = [_flap(body, glued, sketch.card.set_in(1), wall, ahead) for wall, ahead in flaps]

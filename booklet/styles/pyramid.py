@@ -22,7 +22,7 @@ OPTIONS = (
     Option("taper", "length", 3.0, 1 / 8),
 )
 SUITS = ("gift", "display")
-SHOWN = Item("round", 40.0, 40.0, 30.0)
+SHOWN = Item("round", 34.0, 34.0, 24.0)
 BEARS = Bears()
 
 
@@ -66,7 +66,8 @@ def net(s: Sizes) -> Net:
     """The pyramid."""
     sketch = Sketch("box", "box", s.card)
     sketch.panel("base", "base", s.body.base)
-    walled(sketch, "base", s.body, s.glued)
+    # the glue flaps of walls that lean in would run into each other: a pyramid is cut from one sheet
+    walled(sketch, "base", s.body, s.glued, carrier=None)
     part = sketch.part(standing(s.card, s.body.turn))
     bonds = tuple(flaps_glued(part, s.body.sides))
     joint = (s.glued.depth, min(3.0, s.body.foot / 8))

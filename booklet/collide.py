@@ -66,7 +66,9 @@ def deepest(bodies: Bodies, places: NDArray[np.float64], apart: NDArray[np.bool_
     first, second, meet = first[near], second[near], meet[:, near]
     normals = places[:, bodies.owner][..., :3, 2]
     over, under = _over(points, normals, second, first), _over(points, normals, first, second)
-    reach = np.minimum(np.minimum(over.max(2), -over.min(2)), np.minimum(under.max(2), -under.min(2)))
+    reach = np.minimum(
+        _both_sides(bodies, points, normals, (first, second), over), _both_sides(bodies, points, normals, (second, first), under)
+    )
     frames, pairs = np.nonzero((reach > limit) & meet)
     worst = (0.0, 0, 0, 0)
     for k in np.argsort(-reach[frames, pairs], kind="stable"):
@@ -85,6 +87,26 @@ def _over(points: Points, normals: Points, some: NDArray[np.int64], planes: NDAr
     away = points[:, some] - points[:, planes, :1]
     heights: Points = (away @ normals[:, planes, :, None])[..., 0]
     return heights
+
+
+def _both_sides(
+    bodies: Bodies, points: Points, normals: Points, pairs: tuple[NDArray[np.int64], NDArray[np.int64]], over: Points
+) -> Points:
+    """How far panels reach to both sides of the planes of others at least, (frames, pairs).
+
+    `pairs`: bodies whose planes they are, and bodies of the panels. A body that is a share of its panel counts with all of it: a foot
+    that is through a floor has its wall on the other side.
+    """
+    planes, some = pairs
+    reach: Points = np.minimum(over.max(2), -over.min(2))
+    shares = np.bincount(bodies.owner)
+    kinds = {(int(bodies.owner[a]), int(bodies.owner[b])): int(a) for a, b in zip(planes, some, strict=True) if shares[bodies.owner[b]] > 1}
+    for (under, panel), a in kinds.items():
+        whole = points[:, bodies.owner == panel] - points[:, a, None, :1]
+        heights = (whole @ normals[:, a, None, :, None])[..., 0]
+        mine = (bodies.owner[planes] == under) & (bodies.owner[some] == panel)
+        reach[:, mine] = np.minimum(heights.max((1, 2)), -heights.min((1, 2)))[:, None]
+    return reach
 
 
 def _boxes_meet(points: Points, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.bool_]:

@@ -203,7 +203,7 @@ def runs(ring: Ring) -> list[tuple[Line, ...]]:
 def _curves(a: Line, b: Line) -> bool:
     """Whether an edge goes on the curve of the one before it."""
     one, two, turn = length(a), length(b), abs(_turn(*a, b[1]))
-    even = CHORD <= min(one, two) and max(one, two) < min(FACET, _LIKE * min(one, two)) and turn < SOFT
+    even = min(one, two) >= CHORD and max(one, two) < min(FACET, _LIKE * min(one, two)) and turn < SOFT
     return (one < CHORD and two < CHORD and turn < BEND) or even
 
 

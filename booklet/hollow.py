@@ -138,7 +138,7 @@ def drawer_slides(solid: Solid) -> list[Check]:
     """Between a drawer and the sleeve round it there is play across and upward, and not too much."""
     net = solid.net
     drawer, sleeve = (next(part for part in net.parts if part.role == role) for role in ("drawer", "sleeve"))
-    slip = lid_slip(max(net.inside.length, net.inside.width, net.inside.height))
+    slip = lid_slip(max(net.inside.length, net.inside.width))
     above, below = _least(solid, sleeve, drawer, _faces_up), _least(solid, sleeve, drawer, _faces_down)
     # where it stands, high or low, is left to it, but not in the sleeve's card
     upright = above + below if min(above, below) >= -COMPUTED else min(above, below)

@@ -15,6 +15,8 @@ from booklet.plane import Ring, cleaned
 _LEAST_AREA = 1.0
 _NARROW = 3.0
 _GRID = 1e-4
+_OFF_HOLE = 0.5
+"""mm: glue keeps so far off a hole."""
 
 
 def seen_from(folder: Folder, places: Any, first: str, second: str) -> shapely.Polygon:
@@ -49,6 +51,23 @@ def common(folder: Folder, first: str, second: str, without: Sequence[str] = (),
     places = folder.closed if angles is None else folder.places(angles)
     shape: Any = shapely.Polygon(folder.part.panel[first].outline)
     shape = shared(shape, seen_from(folder, places, first, second))
+    shape = _beside_holes(shape, [*_holes(folder, places, first, first), *_holes(folder, places, first, second)])
     for other in without:
         shape = shape.difference(seen_from(folder, places, first, other).buffer(0.5, join_style="mitre"))
     return () if shape.buffer(-_NARROW / 2).is_empty else largest(shape)
+
+
+def _holes(folder: Folder, places: Any, first: str, name: str) -> list[Any]:
+    """The holes of a panel in the flat frame of the first one, both folded."""
+    relative = space.relative(places[folder.index[name]], places[folder.index[first]])
+    return [shapely.Polygon(space.applied(relative, space.lifted(hole))[:, :2]) for hole in folder.part.panel[name].holes]
+
+
+def _beside_holes(shape: Any, holes: Sequence[Any]) -> Any:
+    """A region without a band over its holes, along it or across it, whichever leaves more in one: glue goes beside what is cut out."""
+    cut = shapely.union_all([hole for hole in holes if hole.intersects(shape)])
+    if cut.is_empty:
+        return shape
+    (x0, y0, x1, y1), (left, low, right, high) = cut.buffer(_OFF_HOLE).bounds, shape.buffer(1.0).bounds
+    bands = shapely.box(left, y0, right, y1), shapely.box(x0, low, x1, high)
+    return max((shape.difference(band) for band in bands), key=lambda rest: max((g.area for g in shapely.get_parts(rest)), default=0.0))

@@ -1,4 +1,4 @@
-"""What is told of motions that most boxes do not have: bases that come along, gussets, faces that are bent, flaps in corners, feet in slots."""
+"""What is told and drawn of motions that most boxes do not have: gussets, bent faces, flaps in corners, feet in slots, boards."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def shown(style: str, **box: object) -> Plan:
     """A box of a style for the thing that its shelf picture holds, of one sheet."""
     like, module = samples.spec("mug"), shelf()[style]
     thing, options = module.SHOWN, {option.name: option.resolved("mm") for option in module.OPTIONS}
-    item = Item(thing.shape, Length(thing.length), Length(thing.width), Length(thing.height), 300.0)
+    item = Item(thing.shape, Length(thing.length), Length(thing.width), Length(thing.height), weight=5000.0)
     caliper = max(0.3, module.BEARS.least)
     card = replace(like.card, sheet=(1000.0, 1000.0), caliper=caliper, gsm=round(caliper * 720))
     return plan_of(replace(like, style=style, item=item, card=card, box=MappingProxyType(options | box)))
@@ -158,7 +158,8 @@ def test_a_divider_alone_is_told_with_all_its_cells_and_has_no_base_that_bows() 
     made = shown("divider")
     facts = facts_of(made, words())
     assert facts.box.cells == 4 and facts.box.stands_alone and not facts.box.folded
-    assert not [check for check in made.checks if check.name == "warn.base-bows"]
+    assert made.spec.item.weight and not [check for check in made.checks if check.name == "warn.base-bows"]
+    assert [check for check in shown("tray").checks if check.name == "warn.base-bows"]
 
 
 def test_the_things_on_the_cover_stay_in_their_box() -> None:

@@ -51,7 +51,7 @@ _FEW, _SOME = 2, 4
 _LONG = 0.85
 """The arrows of a ring that is squared look long enough at this share of their greatest length from the front (chosen by us)."""
 
-_ROLLED = 0.6
+_ROLLED = 0.5
 """A face that is rolled to a ring is shown when it is bent by this share (chosen by us)."""
 
 _LOOSE = ("trial", "score", "carry", "dry-fit")
@@ -142,12 +142,22 @@ def _shares(moment: Moment) -> tuple[float, ...]:
         return (0.5, 0.4, 0.6, 0.3)
     if step.words == "roll-glue":
         return (_half_rolled(moment),)
-    if step.path:
+    if step.words == "close-hinged":
+        return (0.6, 0.4, 0.25)
+    if step.path or _tucking(moment):
         return (0.6, 0.4)
     half_turn = max((abs(angle) for _, angle in step.folds), default=0.0) > 135
     if half_turn:
         return (0.42, 0.7) if step.bonds else (0.6, 0.42)
     return (0.5, 0.3, 0.7) if step.bonds else (1.0, 0.6, 0.4)
+
+
+def _tucking(moment: Moment) -> bool:
+    """Whether a tuck flap goes along with what is folded: at the end it would be hidden."""
+    part, turned = moment.part, {name for name, _ in moment.step.folds}
+    faces = {part.panel[part.fold[name].child].body or part.fold[name].child for name in turned}
+    hung = [fold for fold in part.folds if part.panel[fold.child].role == "tuck" and fold.name not in turned]
+    return any((part.panel[fold.parent].body or fold.parent) in faces for fold in hung)
 
 
 def _half_rolled(moment: Moment) -> float:
@@ -289,7 +299,8 @@ def _length_seen(line: Points, pose: Pose) -> float:
 
 def _squeezed(bench: Bench, moment: Moment, stage: Stage) -> tuple[Points, ...]:
     """Two arrows that push the folded edges of a flat ring to each other; what is glued on beside an edge goes with it."""
-    edges = _edges(bench, moment)
+    edges = _edges(bench, moment, seam=False)
+    edges = edges if len(edges) > 1 else _edges(bench, moment, seam=True)
     if len(edges) != 2:
         return ()
     a, b = (_middle(stage, folds) for folds in edges)
@@ -299,12 +310,13 @@ def _squeezed(bench: Bench, moment: Moment, stage: Stage) -> tuple[Points, ...]:
     return np.array([a - way * far, a - way * near]), np.array([b + way * far, b + way * near])
 
 
-def _edges(bench: Bench, moment: Moment) -> list[list[Fold]]:
-    """The folds that are folded over before a ring is opened, those in one line together."""
+def _edges(bench: Bench, moment: Moment, seam: bool) -> list[list[Fold]]:
+    """The folds between walls that are folded over before a ring is opened, those in one line together; `seam`: those of glue flaps too."""
     part, found = moment.part, list[list[Fold]]()
     for name, _ in moment.step.folds:
-        fold = part.fold[name]
-        if part.panel[fold.child].role == "glue-flap" or abs(abs(_angle_before(bench, moment, name)) - 180) >= 1:
+        fold, flat = part.fold[name], abs(abs(_angle_before(bench, moment, name)) - 180) < 1
+        roles = part.panel[fold.parent].role, part.panel[fold.child].role
+        if not flat or any("base" in role for role in roles) or (roles[1] == "glue-flap" and not seam):
             continue
         line = next((one for one in found if abs(plane.side(one[0].line, plane.middle(fold.line))) < HAND), None)
         if line is None:

@@ -208,7 +208,7 @@ def arrows(act: Motion) -> list[Points]:
     """One line for each group that moves on what stands still: the way of the middle of its free edge."""
     long = longest(act.part)
     led = [group for group in act.groups if not carried(act, group)]
-    return [_arrow(act, group, long) for group in led[:: -(-len(led) // _ARROWS)]]
+    return [_arrow(act, group, long) for group in led[:: max(1, -(-len(led) // _ARROWS))]]
 
 
 def _arrow(act: Motion, group: Group, long: float) -> Points:

@@ -50,9 +50,9 @@ LABELS: Mapping[str, str] = {
 
 def keys_of(net: Net) -> tuple[str, ...]:
     """The signs that the pictures of a net can have: glue where faces are glued, folds where something is folded."""
-    left = () if net.bonds else ("step_glue",)
-    left += () if any(part.folds for part in net.parts) else ("step_valley", "step_mountain", "step_both")
-    return tuple(key for key in KEYS if key not in left)
+    folded = any(part.folds for part in net.parts)
+    needs = {"step_glue": bool(net.bonds), "step_valley": folded, "step_mountain": folded, "step_both": folded}
+    return tuple(key for key in KEYS if needs.get(key, True))
 
 
 def curved(pen: Pen, points: Sequence[Point], head: float = LOOK.head, both_ways: bool = False, stroke: Stroke = STROKES["arrow"]) -> None:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from booklet.butts import needs_glue
 from booklet.check import Check
+from booklet.drawing.gluemap import GlueMap
+from booklet.drawing.pen import MM_PER_POINT, Pen
 from booklet.net import Part
 from booklet.pages.figures import Figures
+from booklet.pages.filling import Box, Draw
 from booklet.pages.records import GlueFacts
 from booklet.pages.sentences import signal
 from booklet.pages.within import window_of
@@ -42,3 +47,15 @@ def part_name(plan: Plan, words: Words, part: Part) -> str:
     """What a part is called, over its glue map and its table; one of several alike by its panel."""
     alone = sum(one.role == part.role for one in plan.net.parts) == 1
     return words("parts", part.role) if alone else words.panel(part.root, part.panel[part.root].role)
+
+
+def named_map(found: GlueMap, name: str, size: tuple[float, float], labels: Mapping[str, str]) -> Draw:
+    """A glue map with the name of its part over it, empty for none; `size`: of the type and its line, points."""
+
+    def draw(pen: Pen, box: Box) -> None:
+        x0, y0, x1, y1 = box
+        if name:
+            pen.text((x0, y1 - size[0] * MM_PER_POINT), name[:1].upper() + name[1:], size[0], bold=True)
+        found.draw(pen, (x0, y0, x1, y1 - size[1] * MM_PER_POINT) if name else box, labels)
+
+    return draw

@@ -15,14 +15,14 @@ from typing import Any
 
 from booklet.drawing import layout, marking, ordered, pagemap, scenes, stepsigns
 from booklet.drawing.bars import ID1, card_ring, ruled
-from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
+from booklet.drawing.pen import STROKES, Pen
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.signs import Sign
 from booklet.drawing.steps import Shot
 from booklet.errors import refuse
 from booklet.pages import filling, markdown, strips
 from booklet.pages.filling import HEADING, LEAST_CELL, Box, Draw, Filling
-from booklet.pages.gluing import part_name
+from booklet.pages.gluing import named_map, part_name
 from booklet.pages.markdown import built
 from booklet.pages.records import Facts, MarkingFacts
 from booklet.pages.settings import Settings
@@ -175,19 +175,10 @@ class Pictures:
         return lambda pen, box: pagemap.draw(pen, self.plan, name, box)
 
     def _glue(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
-        found = scenes.glue_maps(self.plan)
-        return self._rows("glue", [self._map_of_glue(one, named=len(found) > 1) for one in found], settings, width)
-
-    def _map_of_glue(self, found: Any, named: bool) -> Draw:
-        name, size = part_name(self.plan, self.words, found.part), self.settings.type.small
-
-        def draw(pen: Pen, box: Box) -> None:
-            x0, y0, x1, y1 = box
-            if named:  # one of several has the name of its part over it
-                pen.text((x0, y1 - size[0] * MM_PER_POINT), name[:1].upper() + name[1:], size[0], bold=True)
-            found.draw(pen, (x0, y0, x1, y1 - size[1] * MM_PER_POINT) if named else box, self.labels)
-
-        return draw
+        found, size = scenes.glue_maps(self.plan), self.settings.type.small
+        names = [part_name(self.plan, self.words, one.part) if len(found) > 1 else "" for one in found]
+        draws = [named_map(one, name, size, self.labels) for one, name in zip(found, names, strict=True)]
+        return self._rows("glue", draws, settings, width)
 
     def _cuts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         name = arguments[0] if arguments else ""

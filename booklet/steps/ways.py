@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from booklet import sliding
+from booklet.collide import convex_parts
 from booklet.folding import Angles
 from booklet.net import Fold
 from booklet.plane import side
@@ -33,8 +34,10 @@ def variants(work: Work, angles: Angles, action: Action) -> Iterator[Action]:
     if tongues := _tongues(work, action):
         yield _through_gap(angles, action, tongues)
         return
-    yield action
-    if walls := _on_rims(work, action):
+    walls = _on_rims(work, action)
+    if not any(_has_feet(work, wall) for _, wall in walls):
+        yield action
+    if walls:
         for tilt in _TILTS:
             yield _pressed_down(angles, action, walls, tilt)
     elif slid := _slid_in(work, action):
@@ -72,6 +75,11 @@ def _on_rims(work: Work, action: Action) -> list[tuple[Fold, Fold]]:
     walls = [(hung[part.fold[name].parent], part.fold[name]) for name in names if part.fold[name].parent in hung]
     rolled = [pair for pair in walls if part.panel[pair[0].child].role == "rim" and _square(*pair)]
     return rolled if len(rolled) == len(names) else []
+
+
+def _has_feet(work: Work, wall: Fold) -> bool:
+    """Whether a wall has feet: these go straight down into their slots, never in a sweep."""
+    return len(convex_parts(work.part.panel[wall.child].outline)) > 1
 
 
 def _square(rim: Fold, wall: Fold) -> bool:

@@ -26,8 +26,9 @@ def ring(
     kind: Literal["crease", "roll"] = "crease",
     role: str = "wall",
 ) -> list[float]:
-    """Walls side by side, named role-1 on (role.1 on where they are facets of one smooth wall), `root` (counted from 1) the one that the others hang on; x of their edges, from 0.
+    """Walls side by side, named role-1 on, or role.1 on where they are facets of one smooth wall; x of their edges, from 0.
 
+    `root`: the one, counted from 1, that the others hang on.
     `spans`: the lower and upper end of each. `turns`: the fold angle at the end of each wall, one for all or one a wall; the last one is
     that of the glue flap. `seam`: (span of its root, depth, taper) of the glue flap on the last wall; `kind` "roll" makes one smooth wall.
     """

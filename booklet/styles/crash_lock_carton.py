@@ -21,8 +21,7 @@ SHOWN = Item("block", 80.0, 60.0, 110.0)
 # the base folds go right over while the carton lies flat
 BEARS = Bears(crease=HEM_CREASE_MOST, most=HEM_CREASE_MOST)
 _LAP, _FLOOR = 4.0, 3
-# a base panel passes the wall beside its crease where it is at most twice as deep as it is far from the corner (closed formula)
-_STEEP = 1.8
+_STEEP = 1.8  # a base panel passes the wall beside its crease where it is at most twice as deep as it is far from the corner
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +39,7 @@ class Sizes(ends.Carton):
 
 
 def layers(options: Mapping[str, Any]) -> dict[str, int]:
-    """As in any tucked carton; on the floor the front base panel on the back one on a base flap on the glue flap."""
+    """As in any tucked carton; on the floor both base panels on a base flap on the glue flap."""
     return {"length": 2, "width": 2, "height": 1 + _FLOOR}
 
 
@@ -53,7 +52,12 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     if (most := (some["length"] - 2 * WEAK_FLAP) * _STEEP) < back + lap:
         why = f"a base that opens by itself goes to about {2 * (most - lap):.0f} mm of width in a carton {some['length']:.1f} mm long; "
         raise refuse("item.width", why + 'give the longer side as the length, or write style = "snap-lock-carton".')
-    return Sizes(**{**some, "notes": tuple(limits.notes)}, front=back + lap, back=back, lap=lap)
+    made = Sizes(**{**some, "notes": tuple(limits.notes)}, front=back + lap, back=back, lap=lap)
+    if made.diagonal - card.tuck_narrower < WEAK_FLAP:
+        raise refuse(
+            "item.width", f'the glue flaps of the base would be under {WEAK_FLAP:g} mm wide; use a wider item, or a "tuck-carton".'
+        )
+    return made
 
 
 def net(s: Sizes) -> Net:

@@ -13,13 +13,13 @@ from booklet.net import Inside, Item, Net
 from booklet.spec import Option
 from booklet.styles import webs
 from booklet.styles.shapes import Limits, Sketch
-from booklet.thickness import Bears, Thickness
+from booklet.thickness import HEM_CREASE_MOST, Bears, Thickness
 
 NAME = "web-tray"
 OPTIONS: tuple[Option, ...] = ()
 SUITS = ("damp", "class")
 SHOWN = Item("block", 120.0, 90.0, 30.0)
-BEARS = Bears()
+BEARS = Bears(crease=HEM_CREASE_MOST, most=HEM_CREASE_MOST)
 _APART = 2.0
 """mm: two webs on one wall stay this far from each other (chosen by us)."""
 

@@ -14,11 +14,8 @@ from booklet.styles.ends import PLAY
 from booklet.styles.shapes import WEAK_FLAP, Limits, Sketch, flap, root_of
 from booklet.thickness import HEM_CREASE_MOST, Bears, Thickness
 
-NAME = "crash-lock-carton"
-OPTIONS = ends.OPTIONS
-SUITS = ("sale", "flat", "often", "weight")
-SHOWN = Item("block", 80.0, 60.0, 110.0)
-# the base folds go right over while the carton lies flat
+NAME, OPTIONS = "crash-lock-carton", ends.OPTIONS
+SUITS, SHOWN = ("sale", "flat", "often", "weight"), Item("block", 80.0, 60.0, 110.0)
 BEARS = Bears(crease=HEM_CREASE_MOST, most=HEM_CREASE_MOST)
 _LAP, _FLOOR = 4.0, 3
 _STEEP = 1.8  # a base panel passes the wall beside its crease where it is at most twice as deep as it is far from the corner

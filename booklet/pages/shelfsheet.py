@@ -28,6 +28,9 @@ from booklet.spec.model import Page
 TITLE = 31.0
 """mm that the title takes over the first rows."""
 
+CLOSE = 50.0
+"""mm: the least height of a style on a page without the title."""
+
 LEAST = (84.0, 53.0)
 """mm: a place for a style is at least so wide and high."""
 
@@ -122,33 +125,37 @@ class _Sheet:
         told = shelftold.facts(shown, self.units), shelftold.suits(shown, words())
         return [shaped(text[:1].upper() + text[1:]) for text in told]
 
-    @property
-    def many(self) -> int:
-        """How many styles a page holds."""
-        return self.grid[0] * self.grid[1]
+    @cached_property
+    def runs(self) -> list[range]:
+        """The styles of each page, by their places on the shelf: a page without the title has room for more."""
+        columns, rows = self.grid
+        _, y0, _, y1 = self.rect
+        more = max(rows, int((y1 - y0) / CLOSE)) * columns
+        first = min(columns * rows, len(self.shelf))
+        return [range(first), *(range(k, min(k + more, len(self.shelf))) for k in range(first, len(self.shelf), more))]
 
     @property
     def pages(self) -> int:
         """How many pages there are."""
-        return max(1, -(-len(self.shelf) // self.many))
+        return len(self.runs)
 
     @cached_property
     def tops(self) -> list[float]:
         """Down to the pictures from the upper edge of a style, page by page, mm: as many lines are kept free as one of them has."""
-        runs = (self.uses[k * self.many : (k + 1) * self.many] for k in range(self.pages))
+        runs = ([self.uses[k] for k in run] for run in self.runs)
         return [NAME + 0.6 + USE_LINE * _most(run) + AIR for run in runs]
 
     @cached_property
     def high(self) -> float:
         """Height of all pictures: less where the words of a page leave less."""
-        runs = [self.facts[k * self.many : (k + 1) * self.many] for k in range(self.pages)]
+        runs = [[self.facts[k] for k in run] for run in self.runs]
         left = (self._pitch(n) - top - FACT_LINE * _most(run) - BELOW for n, (top, run) in enumerate(zip(self.tops, runs, strict=True)))
         return min(HIGH, *left)
 
     def _pitch(self, index: int) -> float:
         """From one row of a page to the next."""
         _, y0, _, y1 = self.rect
-        return (y1 - y0 - (0.0 if index else TITLE)) / self.grid[1]
+        return (y1 - y0) / max(self.grid[1], int((y1 - y0) / CLOSE)) if index else (y1 - y0 - TITLE) / self.grid[1]
 
     @property
     def width(self) -> float:
@@ -180,13 +187,13 @@ class _Sheet:
 
     def _page(self, file: PdfFile, pen: Pen, index: int) -> None:
         x0, _, _, y1 = self.rect
-        columns, first = self.grid[0], index * self.many
+        columns, run = self.grid[0], self.runs[index]
         top = y1 - (0.0 if index else TITLE)
-        for k, entry in enumerate(self.shelf[first : first + self.many]):
+        for k, entry in enumerate(self.shelf[n] for n in run):
             left = x0 + (k % columns) * (self.width + self.settings.gutter)
             file.bookmark(words().style(entry.shown.name).name)
             upper = top - (k // columns) * self._pitch(index)
-            self._style(pen, entry, (self.uses[first + k], self.facts[first + k]), (left, upper), upper - self.tops[index] - self.high)
+            self._style(pen, entry, (self.uses[run[k]], self.facts[run[k]]), (left, upper), upper - self.tops[index] - self.high)
 
     def _style(self, pen: Pen, entry: Entry, lines: Lines, at: tuple[float, float], low: float) -> None:
         """One style, its upper left corner at `at`, its pictures on a floor at `low`."""

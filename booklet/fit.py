@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from booklet.grid import Grid
@@ -21,6 +22,11 @@ class Fit:
     clearance: float
     headroom: float
     grid: Grid
+
+    def enough(self, across: Sequence[float], above: float) -> tuple[float, float]:
+        """Of some plays across and the play above an item the one that is worst, with the least that it has to be."""
+        plays = [*((play, self.clearance) for play in across), (above, self.headroom)]
+        return min(((play, self.grid.least_play(asked)) for play, asked in plays), key=lambda each: each[0] - each[1])
 
     def across(self, size: float, layers: float) -> float:
         """Fold-to-fold size for a side of the item, with `layers` mm of card between the folds."""

@@ -46,7 +46,11 @@ class Grid:
 
         `layers`: mm of card between the two folds on that axis.
         """
-        return self.up(thing + play - min(self.mark, play / 2) + layers)
+        return self.up(thing + self.least_play(play) + layers)
+
+    def least_play(self, asked: float) -> float:
+        """The play that has to be left of the play asked for: at most one mark less, and at least half of it."""
+        return asked - min(self.mark, asked / 2)
 
     def meeting_wall(self, f: float, t: float) -> float:
         """Depth of a panel that meets a wall across a distance f, fold to fold, in card of caliper t.

@@ -86,12 +86,9 @@ def wide(part: Part) -> list[Any]:
 def item_fits(solid: Solid, fit: Fit) -> Check:
     """A round thing in a hollow of any shape: from its axis to the nearest card below its top there is room for it and its play."""
     across, above = round_plays(solid)
-    least = {"across": fit.clearance, "above": fit.headroom}
-    least = {name: asked - min(fit.grid.mark, asked / 2) for name, asked in least.items()}
-    plays = {"across": across, "above": above}
-    worst = min(plays, key=lambda name: plays[name] - least[name])
+    worst, least = fit.enough((across,), above)
     text = f"The item fits with its play: {across:.1f} mm across, {above:.1f} mm above."
-    return at_least("item.fits", plays[worst] + SAME_POINT, round(least[worst], 4), "mm", text)
+    return at_least("item.fits", worst + SAME_POINT, round(least, 4), "mm", text)
 
 
 def round_plays(solid: Solid) -> tuple[float, float]:
@@ -126,7 +123,7 @@ def lid_fits(solid: Solid) -> list[Check]:
     net = solid.net
     box, lid = (next(part for part in net.parts if part.role == role) for role in ("box", "lid"))
     slip = lid_slip(max(net.inside.length, net.inside.width, net.inside.height))
-    play = 2 * _least(solid, lid, box, lambda place: abs(float(place[2, 2])) < 1e-6)
+    play = 2 * _least(solid, lid, box, _faces_aside)
     loose = max(slip, AIR) + 2 * net.caliper + 1.6 + COMPUTED
     return [
         at_least("lid.slides", play, round(slip - COMPUTED, 3), "mm", f"The lid slides over the box with {play:.2f} mm of play."),
@@ -142,13 +139,17 @@ def drawer_slides(solid: Solid) -> list[Check]:
     above, below = _least(solid, sleeve, drawer, _faces_up), _least(solid, sleeve, drawer, _faces_down)
     # where it stands, high or low, is left to it, but not in the sleeve's card
     upright = above + below if min(above, below) >= -COMPUTED else min(above, below)
-    across = 2 * _least(solid, sleeve, drawer, lambda place: abs(float(place[2, 2])) < 1e-6)
+    across = 2 * _least(solid, sleeve, drawer, _faces_aside)
     loose = slip + 2 * net.caliper + 1.6 + COMPUTED
     plays = f"{across:.2f} mm of play across and {upright:.2f} mm upward"
     return [
         at_least("drawer.slides", min(across, upright), round(slip - COMPUTED, 3), "mm", f"The drawer slides in its sleeve with {plays}."),
         at_most("drawer.holds", max(across, upright), round(loose, 3), "mm", "The drawer is not loose in its sleeve."),
     ]
+
+
+def _faces_aside(place: Vector) -> bool:
+    return abs(float(place[2, 2])) < 1e-6
 
 
 def _faces_up(place: Vector) -> bool:

@@ -214,12 +214,10 @@ class Fitting:
 
     def _item(self) -> Check:
         """As the check of a box without an insert, between the card of the insert and the sides of the inside."""
-        asked = (self.fit.clearance, self.fit.clearance, self.fit.headroom)
-        least = [each - min(self.fit.grid.mark, each / 2) for each in asked]
-        worst = min(range(3), key=lambda k: self.plays[k] - least[k])
         along, across, above = self.plays
+        worst, least = self.fit.enough((along, across), above)
         text = f"The item fits with its play: {along:.1f} mm along, {across:.1f} mm across, {above:.1f} mm above."
-        return at_least("item.fits", self.plays[worst] + SAME_POINT, round(least[worst], 4), "mm", text)
+        return at_least("item.fits", worst + SAME_POINT, round(least, 4), "mm", text)
 
     def _fits(self) -> Iterator[Check]:
         """The insert stands inside the promised inside, with its play on each side."""

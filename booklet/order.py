@@ -73,8 +73,9 @@ def wrong(net: Net, moment: Moment) -> Wrong | None:
         return Wrong(f"{names[a]} and {names[b]} run into each other", (names[a], names[b]))
     if panel := across.astray(net, moment):
         return Wrong(f"{panel} would wipe along its board, or go through it")
-    if across.into_boards(net, moment)[0]:
-        return Wrong(f"{across.into_boards(net, moment)[1]} run into each other")
+    depth, where = across.into_boards(net, moment)
+    if depth:
+        return Wrong(f"{where} run into each other")
     if bonds := unreached(net, moment):
         return Wrong(f"no finger reaches {_names(bonds[0])} to press it")
     return None

@@ -22,7 +22,7 @@ from booklet.folding import folder
 from booklet.net import Bond, Loop, Net, Part
 from booklet.overlap import shared
 from booklet.replay import Replay, final_places, replay
-from booklet.stack import levels
+from booklet.stack import Stack, levels
 from booklet.thickness import AIR, lid_slip
 from booklet.tolerance import COMPUTED, SAME_POINT
 
@@ -48,11 +48,14 @@ class Solid:
         result = {}
         for part in self.net.parts:
             places = self.nominal[part.name].copy()
-            last = self.played.last(part.name)
-            if last is not None:
-                places[:, :3, 3] += levels(last.stack, folder(part), places)
+            places[:, :3, 3] += levels(self.stack(part), folder(part), places)
             result[part.name] = places
         return result
+
+    def stack(self, part: Part) -> Stack:
+        """What lies on what in a part at the end of its steps."""
+        last = self.played.last(part.name)
+        return last.stack if last else Stack({})
 
     @cached_property
     def inverse(self) -> dict[str, Vector]:
@@ -72,14 +75,19 @@ def prove(net: Net, fit: Fit) -> tuple[list[Check], Replay]:
         # nothing can be measured on an outline that crosses itself
         return [simple], Replay(net, ())
     played = replay(net)
-    solid = Solid(net, played)
+    return [*shut(Solid(net, played), fit, simple), *order.checks(played)], played
+
+
+def shut(solid: Solid, fit: Fit, simple: Check) -> list[Check]:
+    """The checks of the closed box, whose outlines are known to be `simple`: none of them asks for the order of the steps."""
+    net = solid.net
     fits = hollow.item_fits(solid, fit) if hollow.round_in_other(net) else item_fits(net, fit)
     checks = [simple, *flat(net), *bonded(solid), *butts.checks(net), *walls(solid), *hollow.closed(solid), *inside(solid), fits]
     if any(part.role == "lid" for part in net.parts):
         checks += lid_fits(solid) if net.interior == "cuboid" else hollow.lid_fits(solid)
     if any(part.role == "sleeve" for part in net.parts):
         checks += hollow.drawer_slides(solid)
-    return [*inserts.retold(checks, inserts.checks(solid, fit)), *order.checks(played)], played
+    return inserts.retold(checks, inserts.checks(solid, fit))
 
 
 def outlines(net: Net) -> Check:
@@ -281,11 +289,10 @@ def _entry(points: Vector, low: Vector, high: Vector) -> float:
 def item_fits(net: Net, fit: Fit) -> Check:
     """The item goes into the inside with the play asked for, less at most one mark of the ruler and at most half."""
     i, item = net.inside, net.item
-    plays = [(i.length - item.length, fit.clearance), (i.width - item.width, fit.clearance), (i.height - item.height, fit.headroom)]
-    least = {k: asked - min(fit.grid.mark, asked / 2) for k, (_, asked) in enumerate(plays)}
-    worst = min(least, key=lambda k: plays[k][0] - least[k])
-    text = f"The item fits with its play: {plays[0][0]:.1f} mm along, {plays[1][0]:.1f} mm across, {plays[2][0]:.1f} mm above."
-    return at_least("item.fits", plays[worst][0] + SAME_POINT, round(least[worst], 4), "mm", text)
+    along, across, above = i.length - item.length, i.width - item.width, i.height - item.height
+    worst, least = fit.enough((along, across), above)
+    text = f"The item fits with its play: {along:.1f} mm along, {across:.1f} mm across, {above:.1f} mm above."
+    return at_least("item.fits", worst + SAME_POINT, round(least, 4), "mm", text)
 
 
 def lid_fits(solid: Solid) -> list[Check]:

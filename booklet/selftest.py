@@ -41,10 +41,9 @@ _SQUARE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Diagonals:
-    """Both diagonals of a rectangular panel measure `mm`."""
+class _OfOne:
+    """A check that measures one panel: `mm`."""
 
-    kind: ClassVar = "diagonals"
     panel: Named
     mm: float
 
@@ -52,6 +51,13 @@ class Diagonals:
     def panels(self) -> tuple[Named, ...]:
         """All panels that are named."""
         return (self.panel,)
+
+
+@dataclass(frozen=True, slots=True)
+class Diagonals(_OfOne):
+    """Both diagonals of a rectangular panel measure `mm`."""
+
+    kind: ClassVar = "diagonals"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,45 +107,24 @@ class Sums:
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(_OfOne):
     """The longest edge of a panel measures `mm`: for a box that gives nothing else."""
 
     kind: ClassVar = "edge"
-    panel: Named
-    mm: float
-
-    @property
-    def panels(self) -> tuple[Named, ...]:
-        """All panels that are named."""
-        return (self.panel,)
 
 
 @dataclass(frozen=True, slots=True)
-class Bent:
+class Bent(_OfOne):
     """A face that will be bent measures `mm` in the flat, square to its bends."""
 
     kind: ClassVar = "bent"
-    panel: Named
-    mm: float
-
-    @property
-    def panels(self) -> tuple[Named, ...]:
-        """All panels that are named."""
-        return (self.panel,)
 
 
 @dataclass(frozen=True, slots=True)
-class Across:
+class Across(_OfOne):
     """A panel of so many sides that it is nearly round measures `mm` from corner to corner where it is widest."""
 
     kind: ClassVar = "across"
-    panel: Named
-    mm: float
-
-    @property
-    def panels(self) -> tuple[Named, ...]:
-        """All panels that are named."""
-        return (self.panel,)
 
 
 Test = Diagonals | Meeting | Longer | Sums | Edge | Bent | Across

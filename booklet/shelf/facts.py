@@ -11,21 +11,17 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
-from booklet import hollow, inserts, pieces, proof
+from booklet import pieces, proof
 from booklet.butts import needs_glue
 from booklet.card import Card
 from booklet.check import Check
 from booklet.errors import BookletError, Refused
 from booklet.fit import Fit
-from booklet.folding import folder
 from booklet.grid import Grid
-from booklet.net import Net
+from booklet.net import Net, Part
 from booklet.replay import Replay
 from booklet.shelf.stacked import stack_of
-from booklet.stack import levels
+from booklet.stack import Stack
 from booklet.styles import Style, shelf
 from booklet.thickness import Thickness, way_of
 
@@ -150,28 +146,15 @@ def defaults(style: Style) -> Mapping[str, float | str | bool | None]:
 class _Still(proof.Solid):
     """A net folded shut whose stack is told without steps."""
 
-    @cached_property
-    def stacked(self) -> dict[str, NDArray[np.float64]]:
-        """Places of the panels by part, each at its place in the stack."""
-        result = {}
-        for part in self.net.parts:
-            places = self.nominal[part.name].copy()
-            places[:, :3, 3] += levels(stack_of(self.net, part, places), folder(part), places)
-            result[part.name] = places
-        return result
+    def stack(self, part: Part) -> Stack:
+        """What lies on what in a part, as its bonds and folds tell it."""
+        return stack_of(self.net, part, self.nominal[part.name])
 
 
 def closes(net: Net, fit: Fit) -> list[Check]:
-    """The checks of the closed box that need no steps: flat, bonds, card all round, nothing in the way of the item."""
+    """The checks of the closed box that need no steps."""
     simple = proof.outlines(net)
-    if not simple.ok:
-        return [simple]
-    solid = _Still(net, Replay(net, ()))
-    fits = hollow.item_fits(solid, fit) if hollow.round_in_other(net) else proof.item_fits(net, fit)
-    found = [simple, *proof.flat(net), *proof.bonded(solid), *proof.walls(solid), *hollow.closed(solid), *proof.inside(solid), fits]
-    # the room of a thing in an insert is measured between its card
-    own = {check.name: check for check in inserts.Fitting(solid, fit).checks()} if inserts.parts_of(net) else {}
-    return [*(own.pop(check.name, check) for check in found), *own.values()]
+    return proof.shut(_Still(net, Replay(net, ())), fit, simple) if simple.ok else [simple]
 
 
 def _told(check: Check) -> str:

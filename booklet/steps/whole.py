@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -16,10 +15,11 @@ from booklet.order import carried_into
 from booklet.replay import Moment, State, play, start
 from booklet.space import Rows
 from booklet.steps import boards, search
+from booklet.steps.even import evenly
 from booklet.steps.opening import WAYS, Way
 from booklet.steps.told import key_of
 from booklet.steps.upright import STANDING, Up, told
-from booklet.tolerance import FRAME, THROUGH
+from booklet.tolerance import THROUGH
 
 _RANK = {"box": 0, "drawer": 0, "board": 0, "wrap": 1, "sleeve": 2, "insert": 3, "film": 3, "lid": 4}
 """The base before the lid, what holds the item before what goes over it."""
@@ -207,15 +207,9 @@ def _tried_on(script: _Script, part: Part, one: search.Done, up: Up) -> None:
     """The same motion there and back, without glue: whether the lid goes over the box."""
     start_of = script.angles(part)
     before = {name: start_of[name] for name in one.action.targets}
-    there = list(one.action.path) or _evenly(before, one.action.targets)
+    there = list(one.action.path) or evenly(before, one.action.targets)[:-1]
     path = [*there, dict(one.action.targets), *reversed(there)]
     script.add("fold", part, "dry-fit", up, folds=tuple(before.items()), path=tuple(tuple(frame.items()) for frame in path))
-
-
-def _evenly(before: Mapping[str, float], after: Mapping[str, float]) -> list[dict[str, float]]:
-    """Frames between two states, at most two degrees apart."""
-    count = math.ceil(max(abs(after[name] - angle) for name, angle in before.items()) / FRAME)
-    return [{name: angle + (after[name] - angle) * k / count for name, angle in before.items()} for k in range(1, count)]
 
 
 def _boarded(script: _Script, rigid: Sequence[Part], wraps: Sequence[Part]) -> None:

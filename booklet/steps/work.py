@@ -13,7 +13,7 @@ from booklet.folding import Angles, folder
 from booklet.net import Bond, Fold, Net, Part
 from booklet.order import PULL
 from booklet.steps import like
-from booklet.steps.chains import Tree, by_line, collinear, parallel
+from booklet.steps.chains import Tree, by_line, parallel
 from booklet.steps.corners import Corners
 from booklet.steps.even import Unfolding, evenly, through
 from booklet.steps.glued import Glued
@@ -163,8 +163,7 @@ class Work:
 
     def _on_end(self, fold: Fold) -> bool:
         """Whether a flap hangs on a rolled wall by a line along which it is rolled."""
-        rolls = [other for other in self.part.folds if other.kind == "roll"]
-        return any(collinear(self.part, (other.name, fold.name)) or parallel(other.line, fold.line) for other in rolls)
+        return any(parallel(other.line, fold.line) for other in self.part.folds if other.kind == "roll")
 
     def bent(self, angles: Angles, ends: Mapping[str, float]) -> tuple[Angles, tuple[Angles, ...]] | None:
         """The way of a rolled wall: the flap of its seam is bent well inward first and ends inside; None for other folds."""

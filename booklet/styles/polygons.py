@@ -158,7 +158,7 @@ def best_turn(item: Item, sides: int) -> float:
 
 def apothem_for(fit: Fit, sides: int, turn: float, layers: float) -> float:
     """Least distance from the axis to a side's fold that leaves the item its play. `layers`: mm of card on the way."""
-    return reach(fit.read, sides, turn, fit.clearance - min(fit.grid.mark, fit.clearance / 2)) + layers
+    return reach(fit.read, sides, turn, fit.grid.least_play(fit.clearance)) + layers
 
 
 def free_cuboid(item: Item, sides: int, turn: float, free: float, height: float) -> Inside:
@@ -297,7 +297,7 @@ def pointed(fit: Fit, card: Thickness, sides: int, turn: float, top: float, heig
     Its walls slope at least half-way up, so that flaps inside them can be pressed.
     """
     grid, half = fit.grid, math.pi / sides
-    need = reach(fit.read, sides, turn, fit.clearance - min(fit.grid.mark, fit.clearance / 2))
+    need = reach(fit.read, sides, turn, fit.grid.least_play(fit.clearance))
     reached = need + card.inner + card.t
     tries = (top / height,) if height else (share / 100 for share in range(5, 81))
     shapes = [(reached / (1 - share), top / share) for share in tries]

@@ -47,7 +47,7 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     grid, t, limits, count = fit.grid, card.t, Limits(fit.grid), layers(options)
     free = card.between(count["length"])
     # a block has its play along and across, between its corners and the wall less
-    play = fit.clearance - min(grid.mark, fit.clearance / 2)
+    play = grid.least_play(fit.clearance)
     ways = fit.read.length + play, fit.read.width + play
     across = grid.up((ways[0] if fit.read.shape == "round" else math.hypot(*ways)) + free)
     height = fit.upward(card.inner + count["height"] * t)

@@ -267,13 +267,18 @@ def make(spec: Path, output: Path | None) -> None:
     target = output or spec.with_suffix(".pdf")
     room.writable(target, spec)
     made = room.booklet(read)
-    room.write(target, made.data)
+    files = made.files(target)
+    for other in list(files)[1:]:
+        room.writable(other, spec)
+    room.write_all(files)
     for c in made.checks:
         if not c.ok:
             click.echo(f"warning: {c.text}", err=True)
     sheets, copies = made.plan.sheets_all, made.plan.spec.booklet.copies
     card = f"{sheets} sheet{'' if sheets == 1 else 's'} of card" + (f" for {copies} boxes" if copies > 1 else "")
     click.echo(f"{target}: {made.pages} pages, {card}, {len(made.plan.net.steps)} steps.")
+    for other, (_, pages) in zip(list(files)[1:], made.others.values(), strict=True):
+        click.echo(f"{other}: {pages} page{'' if pages == 1 else 's'}.")
 
 
 @main.command()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from booklet import cuts, on_card, pieces, sheets, tiles, trade
@@ -21,12 +21,20 @@ KINDS = (".json", ".svg", ".dxf")
 
 @dataclass(frozen=True)
 class Made:
-    """A finished booklet: its bytes and number of pages, the plan behind it, and all checks, those of the paper included."""
+    """A finished booklet: its bytes and number of pages, the plan behind it, and all checks, those of the paper included.
+
+    `others`: the layout's other files by their names, bytes and pages.
+    """
 
     data: bytes
     pages: int
     plan: Plan
     checks: tuple[Check, ...]
+    others: Mapping[str, tuple[bytes, int]] = field(default_factory=dict)
+
+    def files(self, target: Path) -> dict[Path, bytes]:
+        """All files by where they are written: the main one as it is named, the others with their own name behind it."""
+        return {target: self.data, **{beside(target, name): data for name, (data, _) in self.others.items()}}
 
 
 def booklet(spec: Spec) -> Made:
@@ -44,8 +52,26 @@ def printed(plan: Plan) -> Made:
     def attached(pages: Mapping[int, int]) -> dict[str, bytes]:
         return {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source}
 
-    made = book.write(plan, attached)
-    return Made(made.data, made.pages, plan, (*plan.checks, *paper.checks(made, plan)))
+    books = book.written(plan, attached)
+    main, *others = books.values()
+    checks = [*plan.checks, *_worst(check for one in books.values() for check in paper.checks(one, plan))]
+    return Made(
+        main.data, main.pages, plan, tuple(checks), {name: (one.data, one.pages) for name, one in zip([*books][1:], others, strict=True)}
+    )
+
+
+def _worst(checks: Iterable[Check]) -> list[Check]:
+    """Checks of several files, of those with one name the one that is farthest from holding."""
+    found: dict[str, Check] = {}
+    for check in checks:
+        if check.name not in found or check.figure > found[check.name].figure:
+            found[check.name] = check
+    return list(found.values())
+
+
+def beside(target: Path, name: str) -> Path:
+    """Where another file of a layout is written: mug.pdf has mug-handout.pdf beside it."""
+    return target.with_name(f"{target.stem}-{name}{target.suffix}")
 
 
 def proven(spec: Spec) -> Plan:
@@ -77,15 +103,22 @@ def exported(spec: Spec, kind: str) -> bytes:
 
 def write(path: Path, data: bytes) -> None:
     """Write a file whole or not at all: beside its place, then renamed. Raises SpecError where that cannot be done."""
-    temporary = None
+    write_all({path: data})
+
+
+def write_all(files: Mapping[Path, bytes]) -> None:
+    """Write files whole, and none before all of them lie beside their places. Raises SpecError where that cannot be done."""
+    ready: dict[Path, str] = {}
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        os.chmod(temporary, 0o666 & ~_umask())
-        os.replace(temporary, path)
+        for path, data in files.items():
+            handle, ready[path] = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+            os.chmod(ready[path], 0o666 & ~_umask())
+        for path in files:
+            os.replace(ready.pop(path), path)
     except OSError as error:
-        if temporary:
+        for temporary in ready.values():
             Path(temporary).unlink(missing_ok=True)
         raise _unwritable(path, error) from error
 

@@ -35,6 +35,8 @@ def checks(book: Book, plan: Plan, data: bytes | None = None) -> list[Check]:
     if book.print_check:
         found.append(_bars(file, book.print_check - 1, plan.spec.page.scale))
     drawn = {leaf: file.lines(page - 1) for leaf, page in book.page_of.items()}
+    if not drawn:
+        return found
     return [*found, *(_on_card(drawn, plan) if on_card.asked(plan.spec) else _templates(drawn, plan))]
 
 
@@ -71,9 +73,9 @@ def _ink(segment: Segment, scale: tuple[float, float]) -> Ink:
 
 
 def _sizes(file: FinishedFile, plan: Plan, book: Book) -> Check:
-    """Every page is the printer's paper, upright or turned, all of it shown, not turned by the viewer."""
-    w, h = plan.spec.page.paper
-    wanted = {book.page_of[tile.leaf]: tile.paper for tile in plan.tiles}
+    """Every page is the paper of its file, upright or turned, all of it shown, not turned by the viewer."""
+    w, h = book.paper
+    wanted = {book.page_of[tile.leaf]: tile.paper for tile in plan.tiles if tile.leaf in book.page_of}
     off = 0.0
     for number, page in enumerate(file.pages, 1):
         want = wanted.get(number, (w, h))

@@ -6,6 +6,7 @@ the finished pages after it.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -17,12 +18,13 @@ from booklet.drawing import cardpage, template
 from booklet.drawing.pen import STROKES, Pen
 from booklet.pages import markdown
 from booklet.pages.facts import facts_of
+from booklet.pages.more import More
 from booklet.pages.pictures import LINE, Pictures
 from booklet.pages.records import Facts
 from booklet.pages.sentences import labels
-from booklet.pages.settings import Section, Settings, settings
+from booklet.pages.settings import MAIN, Document, Section, Settings, settings
 from booklet.pages.texts import Texts
-from booklet.pages.words import HOME, Words, folders, words
+from booklet.pages.words import Words, folders, words
 from booklet.pdf import blocks, flow
 from booklet.pdf.attach import Attachment
 from booklet.pdf.canvas import PdfFile
@@ -49,12 +51,17 @@ class Entry:
 
 @dataclass(frozen=True)
 class Book:
-    """A finished booklet. `page_of`: template leaf to its page in the file, from 1. `entries`: sections in order."""
+    """A finished file. `page_of`: template leaf to its page in the file, from 1. `entries`: sections in order.
+
+    `paper`: the size of its other pages in mm; `sheets`: leaves of paper that it prints on.
+    """
 
     data: bytes
     pages: int
     page_of: Mapping[int, int]
     entries: tuple[Entry, ...]
+    paper: tuple[float, float] = (210.0, 297.0)
+    sheets: int = 0
 
     @property
     def print_check(self) -> int:
@@ -63,28 +70,49 @@ class Book:
 
 
 def write(plan: Plan, attach: Attach) -> Book:
-    """Set the booklet of a plan. Raises `BookletError` for a layout that cannot be set."""
-    return _Maker(plan).made(attach)
+    """Set the main file of a plan. Raises `BookletError` for a layout that cannot be set."""
+    return _Maker(plan, _settings(plan).documents[0]).made(attach)
+
+
+def written(plan: Plan, attach: Attach) -> dict[str, Book]:
+    """All files of a plan by their names, the main one first; what is carried is in that and in those with templates."""
+    found = _settings(plan)
+    made = {one.name: _Maker(plan, one).made(attach) for one in found.documents if found.of(one.name)}
+    return {name: made[name] for name in sorted(made, key=lambda name: name != MAIN)}
+
+
+def _settings(plan: Plan) -> Settings:
+    return settings(plan.spec.booklet.shipped, plan.spec.booklet.folder)
 
 
 class _Maker:
-    """One booklet in the making."""
+    """One file in the making."""
 
-    def __init__(self, plan: Plan):
+    def __init__(self, plan: Plan, document: Document):
         booklet = plan.spec.booklet
-        shipped = HOME if booklet.folder else booklet.layout
-        self.plan = plan
+        shipped = booklet.shipped
+        self.plan, self.document = plan, document
         self.words: Words = words(booklet.language, shipped, booklet.folder)
-        self.settings: Settings = settings(shipped, booklet.folder)
+        self.settings: Settings = _settings(plan)
+        self.sections = [s for s in self.settings.of(document.name) if s.file != TEMPLATES or plan.leaves]
+        self.paper = self._paper()
         self.facts: Facts = facts_of(plan, self.words)
+        self.more = More(plan, self.words)
         self.file = PdfFile(plan.spec.title, subject=self.facts.style.name, language=booklet.language)
         self.entries: list[Entry] = []
         self.page_of: dict[int, int] = {}
         self.contents_at: tuple[int, float, float, float] | None = None
-        self.rect = self.settings.rect(plan.spec.page.paper, plan.spec.page.margin)
+        self.rect = self.settings.rect(self.paper, plan.spec.page.margin)
         self.make = Typesetter(self.settings.type)
         given = {name: getattr(self.facts, name) for name in Facts.__slots__}
-        self.texts = Texts(folders(shipped, booklet.folder), booklet.language, {**given, "labels": self.labels})
+        self.texts = Texts(
+            folders(shipped, booklet.folder), booklet.language, {**given, "labels": self.labels, **self.more.given, "say": self.words.said}
+        )
+
+    def _paper(self) -> tuple[float, float]:
+        """The page in mm: the printer's, or half of it."""
+        wide, high = self.plan.spec.page.paper
+        return (wide, high) if self.document.page == "paper" else (max(wide, high) / 2, min(wide, high))
 
     @cached_property
     def labels(self) -> dict[str, str]:
@@ -93,7 +121,7 @@ class _Maker:
     def made(self, attach: Attach) -> Book:
         """All sections, then what is drawn last, then the bytes."""
         run: list[Section] = []
-        for section in self.settings.sections:
+        for section in self.sections:
             if section.file == TEMPLATES:
                 self._flow(run)
                 self._template_pages()
@@ -102,16 +130,18 @@ class _Maker:
                 run.append(section)
         self._flow(run)
         self._last()
-        for name, data in attach(self.page_of).items():
+        carried = attach(self.page_of) if self.page_of or self.document.name == MAIN else {}
+        for name, data in carried.items():
             self.file.attach(Attachment(name, data, MIME.get(name[name.rfind(".") :], "application/octet-stream")))
         pages = self.file.pages
-        return Book(self.file.finish(), pages, dict(self.page_of), tuple(self.entries))
+        sheets = math.ceil(pages / self.document.sides)
+        return Book(self.file.finish(), pages, dict(self.page_of), tuple(self.entries), self.paper, sheets)
 
     def _flow(self, sections: list[Section]) -> None:
         """Words and pictures on pages with a head and a foot."""
         story = [block for n, section in enumerate(sections) for block in self._section(section, first=n == 0)]
         if story:
-            flow.flow(self.file, story, self.plan.spec.page.paper, [self.rect])
+            flow.flow(self.file, story, self.paper, [self.rect])
 
     def _section(self, section: Section, first: bool) -> list[Any]:
         text = self.sources[section.file]
@@ -135,7 +165,7 @@ class _Maker:
     @cached_property
     def sources(self) -> dict[str, str]:
         """The Markdown of every section."""
-        return {section.file: self.texts.markdown(section.file) for section in self.settings.sections if section.file != TEMPLATES}
+        return {section.file: self.texts.markdown(section.file) for section in self.sections if section.file != TEMPLATES}
 
     def _title(self, file: str) -> str:
         """A section's title: its first heading, else that of the words file; a text with neither goes on under the one before."""
@@ -147,7 +177,7 @@ class _Maker:
     @property
     def _listed(self) -> int:
         """How many sections the contents list."""
-        files = [section.file for section in self.settings.sections]
+        files = [section.file for section in self.sections]
         return sum(file == TEMPLATES or (file != COVER and bool(self._title(file))) for file in files)
 
     def _setting(self, file: str) -> markdown.Setting:
@@ -163,6 +193,7 @@ class _Maker:
             height,
             self.texts.folders,
             self.words,
+            self.more,
         )
         s = self.settings
         return markdown.Setting(self.make, pictures.blocks, self.words.table("signals"), width, s.gutter, s.least_column, f"{file}.md")

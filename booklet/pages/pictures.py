@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from booklet.pages import filling, markdown, strips
 from booklet.pages.filling import HEADING, LEAST_CELL, Box, Draw, Filling
 from booklet.pages.gluing import named_map, part_name
 from booklet.pages.markdown import built
+from booklet.pages.more import More
 from booklet.pages.records import Facts, MarkingFacts
 from booklet.pages.settings import Settings
 from booklet.pages.words import Words, words
@@ -39,6 +41,12 @@ ENDS = 3.0
 
 
 Cells = Sequence[blocks.Cell]
+
+DRAWERS: Mapping[str, str] = {}
+"""Drawings of some layouts only, by kind: the module and function that make their blocks, "booklet.pages.wrapping:panels".
+
+Each takes these pictures, the arguments and settings of the drawing, and the width in mm.
+"""
 
 
 class Unlayered:
@@ -93,6 +101,7 @@ class Pictures:
     frame_height: float
     folders: Sequence[Path] = ()
     words: Words = field(default_factory=words)
+    more: More | None = None
 
     def blocks(self, kind: str, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         """The blocks of a drawing. Raises `BookletError` for a kind that there is not."""
@@ -102,9 +111,13 @@ class Pictures:
             "glue": self._glue, "artwork": self._artwork, "marking": self._marking, "signs": self._sign_legend,
             "step-signs": self._step_legend,
         }  # fmt: skip
-        if kind not in makers:
-            raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join(makers)}')
-        return makers[kind](arguments, settings, width)
+        if kind in makers:
+            return makers[kind](arguments, settings, width)
+        if kind in DRAWERS:
+            module, _, name = DRAWERS[kind].partition(":")
+            made: list[Any] = getattr(import_module(module), name)(self, arguments, settings, width)
+            return made
+        raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join((*makers, *DRAWERS))}')
 
     def _height(self, kind: str, settings: Mapping[str, str]) -> float:
         text = settings.get("height", "")

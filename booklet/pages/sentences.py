@@ -9,7 +9,7 @@ from booklet import selftest
 from booklet.net import Step
 from booklet.pages.figures import Figures
 from booklet.pages.telling import Telling
-from booklet.pages.words import Words, faced
+from booklet.pages.words import Words, faced, formed
 from booklet.plan import Plan
 
 
@@ -63,7 +63,7 @@ def sentence(plan: Plan, words: Words, step: Step) -> str:
     told = Telling(plan, step)
     key = _key(told, words)
     text = words.get("steps", plan.thickness.way, key) or words("steps", key)
-    return words.filled(text, f"steps.{key}", **_Given(told, words).all())
+    return words.filled(text, f"steps.{key}", **_Given(told, words.with_forms).all())
 
 
 def _key(told: Telling, words: Words) -> str:
@@ -124,7 +124,7 @@ class _Given:
             "moved_roots": self._names(told.roots),
             "moved_they_stand": self._said("stands" if one else "stand"),
             "moved_they_lie": self._said("lies" if one else "lie"),
-            "moved_them": self.words("lists", "it" if one else "them"),
+            "moved_them": self._them(told.moved, one),
             "way": self._said(told.way) if told.way else "",
             "lies_on": self._names(told.lies_on),
             "end": self._end(told.moved),
@@ -138,7 +138,7 @@ class _Given:
         return {
             "flaps": self._names(told.flaps),
             "flaps_lie": self._said("lies_on" if len(told.flaps) == 1 else "lie_on", flaps=self._names(told.flaps)),
-            "flaps_them": self.words("lists", "it" if len(told.flaps) == 1 else "them"),
+            "flaps_them": self._them(told.flaps, len(told.flaps) == 1),
             "seams": self._said("seam" if len(told.flaps) == 1 else "seams"),
             "onto": self._names(told.onto),
             "over": self._names(told.over),
@@ -154,6 +154,12 @@ class _Given:
     def _degrees(self, found: Iterable[float]) -> str:
         figures = self.words.listed(f"{round(angle, 1):g}" for angle in found)
         return self._said("degrees", n=figures)
+
+    def _them(self, panels: Iterable[str], one: bool) -> str:
+        """What panels are called once they are named: by their role where the language tells that, as one with genders does."""
+        key, roles = ("it" if one else "them"), {self.told.part.panel[name].role for name in panels}
+        own = self.words.get("roles", roles.pop(), key) if len(roles) == 1 else None
+        return own or self.words("lists", key)
 
     def _said(self, key: str, **given: str) -> str:
         return self.words.filled(self.words("said", key), f"said.{key}", **given)
@@ -175,7 +181,7 @@ class _Given:
 def selftest_of(plan: Plan, words: Words) -> tuple[str, ...]:
     """The checks before anything is glued, a sentence each, with figures as a ruler shows them."""
     tell = Figures(plan.spec.units)
-    return tuple(_checked(plan, words, tell, one) for one in selftest.tests(plan.net, plan.spec.booklet.grid.mark))
+    return tuple(formed(_checked(plan, words.with_forms, tell, one)) for one in selftest.tests(plan.net, plan.spec.booklet.grid.mark))
 
 
 def _checked(plan: Plan, words: Words, tell: Figures, one: selftest.Test) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import lru_cache
@@ -14,14 +15,37 @@ from booklet.pdf.typeset import Type
 
 FILE = "layout.toml"
 
+PAGES = ("paper", "half", "folded")
+
+
+MAIN = "main"
+"""The file that a layout always makes: it has the name that the maker gives, the others that with their own behind it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One section: the text `file`; "page" starts a new page, "whole" one where not all of it has room, `room` one where less is left."""
+    """One section: the text `file`; "page" starts a new page, "whole" one where not all of it has room, `room` one where less is left.
+
+    `into`: the file that it stands in.
+    """
 
     file: str
     start: str = ""
     room: float = 0.0
+    into: str = MAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One of the files that a layout makes.
+
+    `page`: "paper", the printer's page; "half", half of it; "folded", halves laid so that the printed leaves fold to a booklet.
+    `sides`: how many sides of a leaf are printed on.
+    """
+
+    name: str = MAIN
+    page: str = "paper"
+    sides: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +64,11 @@ class Settings:
     heights: Mapping[str, float]
     across: Mapping[str, int]
     sections: tuple[Section, ...]
+    documents: tuple[Document, ...] = (Document(),)
+
+    def of(self, document: str) -> tuple[Section, ...]:
+        """The sections of a file."""
+        return tuple(section for section in self.sections if section.into == document)
 
     def rect(self, paper: tuple[float, float], margin: float) -> tuple[float, float, float, float]:
         """The place for words on a page of this size: the frame, centred, made smaller where the page is small."""
@@ -74,8 +103,29 @@ def _settings(data: Mapping[str, Any]) -> Settings:
         wordless_number=_positive(steps["wordless_number"]),
         heights={kind: _positive(value) for kind, value in drawings["height"].items()},
         across={kind: int(_positive(value)) for kind, value in drawings["across"].items()},
-        sections=tuple(Section(**section) for section in data["sections"]),
+        sections=_sections(data),
+        documents=_documents(data.get("files", {})),
     )
+
+
+def _sections(data: Mapping[str, Any]) -> tuple[Section, ...]:
+    """The sections in their order, each into a file that there is."""
+    found, known = tuple(Section(**section) for section in data["sections"]), {MAIN, *data.get("files", {})}
+    if strange := sorted({section.into for section in found} - known):
+        raise ValueError(f"a section goes into the file {strange[0]!r}, which [files] has not")
+    return found
+
+
+def _documents(table: Mapping[str, Any]) -> tuple[Document, ...]:
+    """The main file first, then the others in their order."""
+    named = {MAIN: {}, **table}
+    if strange := next((name for name in named if not re.fullmatch(r"[a-z][a-z0-9-]*", name)), None):
+        raise ValueError(f"{strange!r} is no name for a file: use small letters, figures and hyphens")
+    found = tuple(Document(name=name, **how) for name, how in named.items())
+    for one in found:
+        if one.page not in PAGES or one.sides not in (1, 2):
+            raise ValueError(f"the file {one.name!r} has a page that is none of {', '.join(PAGES)}, or sides other than 1 and 2")
+    return found
 
 
 def _type(table: Mapping[str, Any]) -> Type:

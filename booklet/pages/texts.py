@@ -16,6 +16,7 @@ from jinja2 import FileSystemLoader, StrictUndefined, TemplateError, TemplateNot
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from booklet.errors import BookletError, Fault
+from booklet.pages.words import opened
 
 DRAWING = "drawing"
 """The fence in which a drawing stands in the Markdown: kind, arguments and settings, a word each."""
@@ -30,11 +31,6 @@ def plain(text: str) -> str:
     \*Mug\* \| \<b\>
     """
     return _PLAIN.sub(r"\\\1", " ".join(text.split()))
-
-
-def opened(text: str) -> str:
-    """The words with a capital first letter, to open a line."""
-    return text[:1].upper() + text[1:]
 
 
 def drawing(kind: str, *arguments: object, **settings: object) -> str:

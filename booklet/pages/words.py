@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
@@ -20,12 +20,14 @@ from booklet.errors import BookletError, Fault, refuse
 
 HOME = "home"
 _NUMBER = re.compile(r"\d+[a-z]?")
-_BRACED = re.compile(r"\{(\w+)\}")
+_BRACED = re.compile(r"\{(\w+)(?::(\w+))?\}")
+_FORMS = re.compile(r"\[([^\[\]|]*\|[^\[\]]*)\]")
+"""What is other from case to case, as in "[der|den|dem] Boden": a form for each of the language's cases, in their order."""
 
 
 def folders(layout: str = HOME, own: Path | None = None) -> tuple[Path, ...]:
-    """Where a layout's files are looked for, first to last: the maker's own folder, the shipped layout, home."""
-    shipped = dict.fromkeys(layouts_folder() / name for name in (layout, HOME) if own is None or name == HOME)
+    """Where a layout's files are looked for, first to last: the maker's own folder, the shipped layout that it is or stands on, home."""
+    shipped = dict.fromkeys(layouts_folder() / name for name in (layout, HOME))
     return (*((own,) if own else ()), *shipped)
 
 
@@ -74,10 +76,26 @@ def _completed(first: Mapping[str, Any], other: Mapping[str, Any]) -> dict[str, 
 
 @dataclass(frozen=True)
 class Words:
-    """One language. Keys are paths in its file: `words("steps", "score")`."""
+    """One language. Keys are paths in its file: `words("steps", "score")`.
+
+    Words that are other from case to case are told in the first case, or with all `forms` for a sentence that asks for its own by
+    `{onto:dative}`; the names of the cases stand under [language].
+    """
 
     data: Mapping[str, Any]
     file: str = "words.en.toml"
+    forms: bool = False
+
+    @property
+    def with_forms(self) -> Words:
+        """The same words with all their forms, for what is filled into a sentence."""
+        return replace(self, forms=True)
+
+    def _case(self, name: str, where: str) -> int:
+        cases = self.data["language"].get("cases", [])
+        if name not in cases:
+            raise refuse(self.file, f"{where} asks for the case {name!r}; [language] has {', '.join(cases) or 'no cases'}")
+        return int(cases.index(name))
 
     def __call__(self, *path: str) -> str:
         """The words at a path. Raises `BookletError` when there are none, naming the file and the key."""
@@ -91,7 +109,9 @@ class Words:
         value: Any = self.data
         for key in path:
             value = value.get(key) if isinstance(value, Mapping) else None
-        return value if isinstance(value, str) else None
+        if not isinstance(value, str):
+            return None
+        return value if self.forms else formed(value)
 
     def table(self, *path: str) -> dict[str, str]:
         """All words of a table that are no tables themselves."""
@@ -104,14 +124,27 @@ class Words:
         """A sentence with its words in braces filled in. Raises `BookletError` for one that is not given."""
 
         def word(found: re.Match[str]) -> str:
-            name = found[1]
+            name, case = found[1], found[2]
             key = name.lower()
             if key not in given:
                 allowed = ", ".join(sorted(given)) or "nothing"
                 raise refuse(self.file, f"{where} asks for {{{name}}}; what may stand in braces there is {allowed}")
-            return given[key] if name == key else given[key][:1].upper() + given[key][1:]
+            said = formed(given[key], self._case(case, where)) if case else given[key]
+            return said if name == key else opened(formed(said))
 
-        return _BRACED.sub(word, sentence)
+        said = _BRACED.sub(word, sentence)
+        return said if self.forms else formed(said)
+
+    def said(self, key: str, /, **given: object) -> str:
+        """A sentence of the texts by its key, such as "tools.ruler", with its words in braces filled in.
+
+        Where it is told otherwise of one than of many it is a table with `one` and `many`, and `n` tells which.
+        Raises `BookletError` naming what is missing.
+        """
+        path = ("text", *key.split("."))
+        if self.get(*path) is None and "n" in given:
+            path = (*path, "one" if given["n"] in self.data["language"].get("singular", (1,)) else "many")
+        return self.filled(self(*path), ".".join(path), **{name: str(value) for name, value in given.items()})
 
     def listed(self, names: Iterable[str]) -> str:
         """A list as it is said: "wall 1, wall 2 and wall 3", "walls 1 and 3, and hem 2"."""
@@ -187,6 +220,24 @@ class Words:
     def option(self, style: str, name: str) -> str:
         """The help for an option of a style."""
         return self("styles", style, "options", name)
+
+
+def formed(text: str, case: int = 0) -> str:
+    """Words in one of their cases, by its number.
+
+    >>> formed("[der|den|dem] Boden", 2), formed("die W\u00e4nde")
+    ('dem Boden', 'die W\u00e4nde')
+    """
+    return _FORMS.sub(lambda found: _form(found[1].split("|"), case), text) if "|" in text else text
+
+
+def _form(forms: Sequence[str], case: int) -> str:
+    return forms[min(case, len(forms) - 1)]
+
+
+def opened(text: str) -> str:
+    """The words with a capital first letter, to open a line."""
+    return text[:1].upper() + text[1:]
 
 
 def faced(name: str) -> str:

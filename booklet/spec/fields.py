@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import difflib
 import unicodedata
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from booklet.grid import Units
@@ -23,13 +25,16 @@ from booklet.lengths import (
 )
 from booklet.lengths import Sheet as SheetSize
 from booklet.spec.bars import LONG, SHORT, believed, known_fit, nominal
-from booklet.spec.model import Option
+from booklet.spec.model import Art, Option
 
 Reader = Callable[[object], Any]
 
 LONGEST_TITLE = 80
 MOST_COPIES = 1000
 MOST_IN_PACK = 10_000
+MOST_PRICE = 100_000.0
+MOST_ART = 500_000
+"""Bytes of a maker's own drawing (chosen by us: a logo has some thousands)."""
 
 _BIDI = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
@@ -155,6 +160,55 @@ def choice(*words: str) -> Reader:
         if _typed(value, allowed) not in words:
             raise Misread(f"{show(value)} is not allowed: {advise(str(value), words, f'write {allowed}')}")
         return str(value)
+
+    return read
+
+
+def words_of(known: Sequence[str]) -> Reader:
+    """A list of these words, each once."""
+    one = choice(*known)
+
+    def read(value: object) -> tuple[str, ...]:
+        if not isinstance(value, list):
+            raise Misread(f'{show(value)} is no list: write words in brackets, as in ["{known[0]}"]')
+        return tuple(dict.fromkeys(one(word) for word in value))
+
+    return read
+
+
+def price(value: object) -> float:
+    """A price as a bare figure."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= MOST_PRICE:
+        raise Misread(f"{show(value)} is no price: write a figure from 0 to {MOST_PRICE:g} without quotes and currency, as in 0.60")
+    return float(value)
+
+
+def art(folder: Path) -> Reader:
+    """An SVG file, seen from the folder of the spec: its name and its bytes."""
+    plain = text(200)
+
+    def read(value: object) -> Art:
+        name = str(plain(value))
+        try:
+            with (folder / name).open("rb") as file:
+                data = file.read(MOST_ART + 1)
+        except (OSError, ValueError) as error:
+            raise Misread(f"{show(name)} cannot be read: put the SVG file there, seen from the folder of the spec") from error
+        if len(data) > MOST_ART:
+            raise Misread(f"{show(name)} has more than {MOST_ART} bytes: simplify the drawing")
+        return Art(name, data)
+
+    return read
+
+
+def arts(folder: Path) -> Reader:
+    """SVG files by the names of panels."""
+    one, plain = art(folder), text(40)
+
+    def read(value: object) -> Mapping[str, Art]:
+        if not isinstance(value, dict):
+            raise Misread(f'{show(value)} names no panels: write each with its file, as in {{ lid = "stars.svg" }}')
+        return MappingProxyType({str(plain(panel)): one(name) for panel, name in value.items()})
 
     return read
 

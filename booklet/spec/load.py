@@ -19,9 +19,27 @@ from booklet.lengths import Misread, show, tame
 from booklet.spec import rules
 from booklet.spec.fields import Key, nearest
 from booklet.spec.lines import key_lines
-from booklet.spec.model import Booklet, Fit, Glue, Insert, Item, Option, Page, Spec, Value, Window
+from booklet.spec.model import (
+    Artwork,
+    Booklet,
+    Covering,
+    Fit,
+    Glue,
+    Insert,
+    Item,
+    Lesson,
+    Option,
+    Page,
+    Party,
+    Prices,
+    Safety,
+    Seller,
+    Spec,
+    Value,
+    Window,
+)
 from booklet.spec.source import read
-from booklet.spec.tables import TOP, Shipped, Tables, own_layout, tables
+from booklet.spec.tables import TOP, Shipped, Tables, base_of, own_layout, tables
 
 ASSUMED_CALIPER = 0.30
 """mm: the card that is meant when the spec says nothing of it (card of about 250 g/m2)."""
@@ -158,6 +176,13 @@ def _build(reading: _Reading, shipped: Shipped, source: bytes, path: Path) -> Sp
         box=MappingProxyType(_options(reading, "box", shipped.shelf[style])),
         insert=_insert(reading, shipped),
         window=_window(reading),
+        supplied=v["card.supplied"],
+        safety=Safety(v["safety.hazards"], v["safety.age"], v["safety.knife_age"]),
+        prices=_prices(reading),
+        covering=_covering(reading),
+        lesson=Lesson(v["class.minutes"], v["class.adults"]),
+        seller=_seller(reading),
+        artwork=Artwork(v["artwork.logo"], v["artwork.panels"]),
         source=source,
         path_name=path.name,
     )
@@ -186,7 +211,9 @@ def _page(v: Mapping[str, Any]) -> Page:
 
 def _booklet(v: Mapping[str, Any], shipped: Shipped) -> Booklet:
     layout = v["booklet.layout"]
-    return Booklet(layout, v["booklet.units"], v["booklet.language"], v["booklet.copies"], own_layout(shipped, layout), v["booklet.words"])
+    own = own_layout(shipped, layout)
+    base = base_of(shipped, own) if own else layout
+    return Booklet(layout, v["booklet.units"], v["booklet.language"], v["booklet.copies"], own, v["booklet.words"], base)
 
 
 def _options(reading: _Reading, table: str, options: Sequence[Option]) -> dict[str, Value]:
@@ -200,6 +227,30 @@ def _insert(reading: _Reading, shipped: Shipped) -> Insert | None:
         return None
     style = reading.values["insert.style"]
     return Insert(style, MappingProxyType(_options(reading, "insert", shipped.shelf[style])))
+
+
+def _prices(reading: _Reading) -> Prices | None:
+    if "prices" not in reading.given:
+        return None
+    names = ("currency", "sheet", "page", "glue", "tape", "covering", "ribbon")
+    return Prices(*(reading.values[f"prices.{name}"] for name in names))
+
+
+def _covering(reading: _Reading) -> Covering | None:
+    if "covering" not in reading.given:
+        return None
+    v = reading.values
+    sheet = v["covering.sheet"]
+    return Covering(sheet.size, sheet.name, v["covering.margin"], v["covering.caliper"], v["covering.under_lid"])
+
+
+def _seller(reading: _Reading) -> Seller | None:
+    if "seller" not in reading.given:
+        return None
+    v = {key: reading.values[f"seller.{key}"] or "" for key in reading.known["seller"]}
+    maker = Party(v["name"], v["address"], v["electronic"])
+    other = Party(*(v[f"responsible_{key}"] for key in ("name", "address", "electronic"))) if v["outside_eu"] else None
+    return Seller(maker, other, v["number"], v["batch"], v["link"])
 
 
 def _window(reading: _Reading) -> Window | None:

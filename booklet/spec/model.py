@@ -20,6 +20,10 @@ BAR = bars.SHORT
 """Length of the bars of the print check in mm."""
 
 
+KNIFE_AGE = 12
+"""Years: younger ones get no blade unless the spec sets another age (chosen by us; local rules come first)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Option:
     """One option of a style, with a default that is a round figure in either unit.
@@ -107,6 +111,7 @@ class Glue:
 class Booklet:
     """How it is told. `layout`: a shipped layout's name, or as written; `folder`: a maker's own layout, else None.
 
+    `base`: the shipped layout that a maker's own one takes from what it lacks.
     `words`: whether the steps are told in words; else they are pictures with signs.
     """
 
@@ -116,6 +121,12 @@ class Booklet:
     copies: int = 1
     folder: Path | None = None
     words: bool = True
+    base: str = "home"
+
+    @property
+    def shipped(self) -> str:
+        """The shipped layout that it is, or that a maker's own one stands on."""
+        return self.base if self.folder else self.layout
 
     @property
     def grid(self) -> Grid:
@@ -148,10 +159,107 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
+class Safety:
+    """Whom the box is for, and what comes with it that can hurt.
+
+    `hazards`: names of what is put into the box or comes with it. `age`: in years, of the youngest who builds it; None where not told.
+    `knife_age`: who is younger gets no blade.
+    """
+
+    hazards: tuple[str, ...] = ()
+    age: int | None = None
+    knife_age: int = KNIFE_AGE
+
+    @property
+    def no_blades(self) -> bool:
+        """Whether who builds it is too young for a blade."""
+        return self.age is not None and self.age < self.knife_age
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What things cost, in `currency`; None for what is not told.
+
+    `sheet`: of one sheet of card; `page`: of one printed page; `glue`: of 100 g; `tape`: of 10 m; `covering`: of one sheet of decorative
+    paper; `ribbon`: of one metre.
+    """
+
+    currency: str
+    sheet: float | None = None
+    page: float | None = None
+    glue: float | None = None
+    tape: float | None = None
+    covering: float | None = None
+    ribbon: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Covering:
+    """Decorative paper for the outside, mm. `margin`: that each panel is smaller than its face on each side.
+
+    `under_lid`: whether it goes on under a lid's skirt, which is then wider; else it stops below the skirt.
+    """
+
+    sheet: tuple[float, float]
+    name: str
+    margin: float
+    caliper: float
+    under_lid: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """A lesson: its length in minutes, and how many adults are there."""
+
+    minutes: int = 90
+    adults: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Party:
+    """Who answers for a kit: name, postal address (its lines parted by commas), electronic address."""
+
+    name: str
+    address: str
+    electronic: str
+
+
+@dataclass(frozen=True, slots=True)
+class Seller:
+    """Who sells the kit, and how it is told apart. `responsible`: who answers for it in the EU where the maker is outside of it.
+
+    `number`: of the article; `batch`; `link`: the address that the label's square code leads to, "" for none.
+    """
+
+    maker: Party
+    responsible: Party | None = None
+    number: str = ""
+    batch: str = ""
+    link: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Art:
+    """A maker's own drawing: the file's name as written, and its bytes, not yet looked at."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Artwork:
+    """A maker's own drawings: a logo, and one for each panel by its name as written."""
+
+    logo: Art | None = None
+    panels: Mapping[str, Art] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True)
 class Spec:
     """A whole spec, every default filled in.
 
     `marks`: None leaves the marked face to the thickness of the card. `box`: every option of the style. `insert`, `window`: None for none.
+    `supplied`: "pre-cut" where the card comes cut and scored. `prices`, `covering`, `seller`: None where they are not told.
     `source`: the file's bytes, to attach to the booklet; `path_name`: the file's name without its folder.
     """
 
@@ -167,6 +275,13 @@ class Spec:
     box: Mapping[str, Value] = field(default_factory=lambda: MappingProxyType({}))
     insert: Insert | None = None
     window: Window | None = None
+    supplied: Literal["sheets", "pre-cut"] = "sheets"
+    safety: Safety = Safety()
+    prices: Prices | None = None
+    covering: Covering | None = None
+    lesson: Lesson = Lesson()
+    seller: Seller | None = None
+    artwork: Artwork = Artwork()
     source: bytes = b""
     path_name: str = ""
 

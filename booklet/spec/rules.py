@@ -130,4 +130,29 @@ def window(values: Values) -> Found:
         yield "window.height", f"an arch {values.told(width)} wide is at least half as high: give {values.told(width / 2)} or more"
 
 
-RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer, insert, window)
+PARTY = {"name": "Kiln Lane pottery", "address": "3 Kiln Lane, 12345 Marl", "electronic": "hello@kiln-lane.example"}
+"""What is told of who answers for a kit, with an example of each."""
+
+
+def seller(values: Values) -> Found:
+    """A kit tells who made it, and outside the EU who answers for it there: name, postal and electronic address."""
+    if values["booklet.layout"] != "kit" and "seller" not in values.given:
+        return
+    for name, such in PARTY.items():
+        if f"seller.{name}" not in values.given:
+            yield f"seller.{name}", f'is missing: a kit that is sold tells who made it; write it under [seller], as in {name} = "{such}"'
+        responsible = f"responsible_{name}"
+        if values["seller.outside_eu"] and f"seller.{responsible}" not in values.given:
+            told = "is missing: with outside_eu = true a kit tells who answers for it in the EU"
+            yield f"seller.{responsible}", f'{told}; write it, as in {responsible} = "{such}"'
+        if values["seller.outside_eu"] is False and f"seller.{responsible}" in values.given:
+            yield f"seller.{responsible}", "goes only with a maker outside the EU: write outside_eu = true, or take it out"
+
+
+def supplied(values: Values) -> Found:
+    """Card that comes cut is not printed on."""
+    if values["card.supplied"] == "pre-cut" and values["page.print_on"] == "card":
+        yield "card.supplied", 'card that comes cut is not printed on: write supplied = "sheets", or print_on = "paper" under [page]'
+
+
+RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer, insert, window, seller, supplied)

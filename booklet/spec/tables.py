@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,8 @@ from booklet.spec.fields import (
     Key,
     Reader,
     advise,
+    art,
+    arts,
     caliper,
     choice,
     count,
@@ -23,12 +26,14 @@ from booklet.spec.fields import (
     mass,
     millimetres,
     option,
+    price,
     printed_bar,
     sheet,
     style,
     text,
+    words_of,
 )
-from booklet.spec.model import Option
+from booklet.spec.model import KNIFE_AGE, Option
 
 TOP = ""
 """The name under which the keys above the first table are kept."""
@@ -47,6 +52,9 @@ GLUES = ("pva", "glue-stick", "tape", "hot-melt", "contact")
 
 INSERTS = ("divider", "cradle")
 """Styles that may stand in a box of another style."""
+
+HAZARDS = ("candle", "lamp", "food", "magnets", "pins", "small-parts")
+"""What is put into a box or comes with it that can hurt; each has its text in the words file."""
 
 LEAST_WINDOW = 8.0
 """mm: a smaller opening cannot be cut with a knife and shows nothing (chosen by us)."""
@@ -75,6 +83,8 @@ def tables(shipped: Shipped, style_name: object, insert: object = None) -> dict[
         "insert": _insert(shipped, insert),
         "window": _window(),
         "glue": {"kind": Key(choice(*GLUES), "pva")},
+        **_readers(),
+        **_extras(shipped),
         "booklet": _booklet(shipped),
     }
 
@@ -113,6 +123,7 @@ def _stuff() -> dict[str, dict[str, Key]]:
             "grain": Key(choice("first", "second", "unknown"), "unknown"),
             "keep_grain": Key(flag, False),
             "splice": Key(flag, False),
+            "supplied": Key(choice("sheets", "pre-cut"), "sheets"),
             "pack": Key(count(MOST_IN_PACK, "number of sheets in a pack")),
         },
         "page": {
@@ -146,6 +157,49 @@ def _window() -> dict[str, Key]:
     }
 
 
+def _readers() -> dict[str, dict[str, Key]]:
+    """Who builds it and what can hurt, the lesson, and who sells it."""
+    line, ages = Key(text(120)), "age in years"
+    return {
+        "safety": {
+            "hazards": Key(words_of(HAZARDS), []),
+            "age": Key(count(99, ages, 3)),
+            "knife_age": Key(count(99, ages, 3), KNIFE_AGE),
+        },
+        "class": {"minutes": Key(count(600, "length of a lesson in minutes", 20), 90), "adults": Key(count(20, "number of adults"), 1)},
+        "seller": {
+            "name": line,
+            "address": line,
+            "electronic": line,
+            "outside_eu": Key(flag, False),
+            "responsible_name": line,
+            "responsible_address": line,
+            "responsible_electronic": line,
+            "number": Key(text(40)),
+            "batch": Key(text(40)),
+            "link": Key(text(200)),
+        },
+    }
+
+
+def _extras(shipped: Shipped) -> dict[str, dict[str, Key]]:
+    """What is put on the box, and what all of it costs."""
+    cost = Key(price)
+    return {
+        "covering": {
+            "sheet": Key(sheet(50.0, 3000.0), "A4", "12x12 in"),
+            "margin": Key(millimetres(0.0, 20.0), "2 mm", "1/16 in"),
+            "caliper": Key(caliper(0.03, 1.0), "0.12 mm"),
+            "under_lid": Key(flag, False),
+        },
+        "prices": {
+            "currency": Key(text(8), "EUR", "USD"),
+            **dict.fromkeys(("sheet", "page", "glue", "tape", "covering", "ribbon"), cost),
+        },
+        "artwork": {"logo": Key(art(shipped.folder)), "panels": Key(arts(shipped.folder), {})},
+    }
+
+
 def _booklet(shipped: Shipped) -> dict[str, Key]:
     return {
         "layout": Key(layout(shipped), shipped.layouts[0] if shipped.layouts else None),
@@ -169,6 +223,15 @@ def layout(shipped: Shipped) -> Reader:
         return name
 
     return read
+
+
+def base_of(shipped: Shipped, folder: Path) -> str:
+    """The shipped layout that a maker's own one names as its `base`; the first one where it names none that there is."""
+    try:
+        named = tomllib.loads((folder / "layout.toml").read_text(encoding="utf-8")).get("base")
+    except (OSError, ValueError):  # a file that cannot be read is told where it is used
+        named = None
+    return str(named) if named in shipped.layouts else shipped.layouts[0]
 
 
 def own_layout(shipped: Shipped, name: str) -> Path | None:

@@ -29,6 +29,7 @@ Start with:  booklet testprint                     does the printer keep sizes?
              booklet suggest box.toml              which of them suits the thing of a spec
              booklet new lidded-box -o box.toml    a spec to fill in
              booklet make box.toml                 the booklet
+             booklet range box.toml sizes.csv -o boxes    a booklet for each row of a table
 """
 
 
@@ -203,24 +204,28 @@ def _no_style(style: str, known: list[str]) -> str:
     return f'there is no style "{style[:60]}"; the shelf has {", ".join(known)}{hint}'
 
 
-def _read(path: Path) -> Spec:
+def _read(path: Path, layout: str | None = None) -> Spec:
     from booklet.pages.words import languages, layouts
     from booklet.spec import load
     from booklet.styles import ShelfOptions
 
-    return load(path, ShelfOptions(), layouts(), languages())
+    return load(path, ShelfOptions(), layouts(), languages(), layout)
+
+
+_layout = click.option("--layout", metavar="FOLDER", help="A folder of your own, or a shipped layout, in place of that of the spec.")
 
 
 @main.command()
 @click.argument("spec", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print checks and summary as JSON.")
+@_layout
 @_told
-def check(spec: Path, as_json: bool) -> None:
+def check(spec: Path, as_json: bool, layout: str | None) -> None:
     """Fold the box of SPEC and tell every check with its figure and limit."""
     from booklet import make
     from booklet.planning import plan_of
 
-    plan = plan_of(_read(spec))
+    plan = plan_of(_read(spec, layout))
     checks, pages = plan.checks, 0
     if not _failed(checks):
         made = make.printed(plan)
@@ -257,13 +262,18 @@ def _brief(value: object) -> str:
 
 @main.command()
 @click.argument("spec", type=click.Path(path_type=Path))
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="The PDF to write; by default beside SPEC, with its name.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The file to write; by default beside SPEC, with its name.")
+@click.option("--html", "as_html", is_flag=True, help="Write words and pictures as a page that a screen reader can read, not the PDF.")
+@_layout
 @_told
-def make(spec: Path, output: Path | None) -> None:
+def make(spec: Path, output: Path | None, as_html: bool, layout: str | None) -> None:
     """Make the printable booklet of SPEC."""
     from booklet import make as room
 
-    read = _read(spec)
+    read = _read(spec, layout)
+    if as_html:
+        _html_made(read, spec, output or spec.with_suffix(".html"))
+        return
     target = output or spec.with_suffix(".pdf")
     room.writable(target, spec)
     made = room.booklet(read)
@@ -271,14 +281,45 @@ def make(spec: Path, output: Path | None) -> None:
     for other in list(files)[1:]:
         room.writable(other, spec)
     room.write_all(files)
-    for c in made.checks:
-        if not c.ok:
-            click.echo(f"warning: {c.text}", err=True)
+    _warned(made.checks)
     sheets, copies = made.plan.sheets_all, made.plan.spec.booklet.copies
     card = f"{sheets} sheet{'' if sheets == 1 else 's'} of card" + (f" for {copies} boxes" if copies > 1 else "")
     click.echo(f"{target}: {made.pages} pages, {card}, {len(made.plan.net.steps)} steps.")
     for other, (_, pages) in zip(list(files)[1:], made.others.values(), strict=True):
         click.echo(f"{other}: {pages} page{'' if pages == 1 else 's'}.")
+
+
+def _warned(checks: Sequence[Check]) -> None:
+    for c in checks:
+        if not c.ok:
+            click.echo(f"warning: {c.text}", err=True)
+
+
+def _html_made(read: Spec, spec: Path, target: Path) -> None:
+    """The HTML edition, when the booklet itself is proven and measured."""
+    from booklet import make as room
+
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise SpecError([Fault(str(target), "with --html the name must end in .html; name another, or leave --html out for the PDF")])
+    room.writable(target, spec)
+    made = room.booklet(read)
+    room.write(target, room.html(made))
+    _warned(made.checks)
+    click.echo(f"{target}: words and pictures, {len(made.plan.net.steps)} steps. What is true to size is in the PDF.")
+
+
+@main.command("range")
+@click.argument("spec", type=click.Path(path_type=Path))
+@click.argument("table", type=click.Path(path_type=Path))
+@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The folder to write to; it is made if need be.")
+@click.option("--jobs", type=click.IntRange(1, 64), help="So many booklets are made at once; by default 2.")
+@_layout
+@_told
+def range_of(spec: Path, table: Path, output: Path, jobs: int | None, layout: str | None) -> None:
+    """Make a booklet for each row of TABLE, a CSV file whose columns name keys of SPEC, and a sheet of totals."""
+    from booklet.ranges import printed
+
+    sys.exit(printed.run(spec, table, output, jobs, layout))
 
 
 @main.command()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 
@@ -45,6 +46,28 @@ class ProofFailed(BookletError):
     """A check of the proof failed: nothing is written."""
 
     exit_code = 1
+
+
+class Kept:
+    """Keeps errors, so that those of several places are told together."""
+
+    def __init__(self) -> None:
+        self.errors: list[BookletError] = []
+
+    @contextmanager
+    def kept(self) -> Iterator[None]:
+        """Keeps an error that is raised in the block."""
+        try:
+            yield
+        except BookletError as error:
+            self.errors.append(error)
+
+    def tell(self) -> None:
+        """Raises the one that was kept, or one with the faults of all, each once."""
+        if len(self.errors) == 1:
+            raise self.errors[0]
+        if self.errors:
+            raise BookletError(dict.fromkeys(fault for error in self.errors for fault in error.faults))
 
 
 def refuse(where: str, text: str) -> Refused:

@@ -7,6 +7,7 @@ import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from booklet import cuts, on_card, pieces, sheets, tiles, trade
 from booklet.check import Check
@@ -23,7 +24,7 @@ KINDS = (".json", ".svg", ".dxf")
 class Made:
     """A finished booklet: its bytes and number of pages, the plan behind it, and all checks, those of the paper included.
 
-    `others`: the layout's other files by their names, bytes and pages.
+    `others`: the layout's other files by their names, bytes and pages. `books`: all files as they were set.
     """
 
     data: bytes
@@ -31,6 +32,7 @@ class Made:
     plan: Plan
     checks: tuple[Check, ...]
     others: Mapping[str, tuple[bytes, int]] = field(default_factory=dict)
+    books: Mapping[str, Any] = field(default_factory=dict)
 
     def files(self, target: Path) -> dict[Path, bytes]:
         """All files by where they are written: the main one as it is named, the others with their own name behind it."""
@@ -55,9 +57,15 @@ def printed(plan: Plan) -> Made:
     books = book.written(plan, attached)
     main, *others = books.values()
     checks = [*plan.checks, *_worst(check for one in books.values() for check in paper.checks(one, plan))]
-    return Made(
-        main.data, main.pages, plan, tuple(checks), {name: (one.data, one.pages) for name, one in zip([*books][1:], others, strict=True)}
-    )
+    beside = {name: (one.data, one.pages) for name, one in zip([*books][1:], others, strict=True)}
+    return Made(main.data, main.pages, plan, tuple(checks), beside, books)
+
+
+def html(made: Made) -> bytes:
+    """The words and pictures of a finished booklet as a page in HTML. Raises `BookletError` for a layout that cannot be told so."""
+    from booklet.pages import html as edition
+
+    return edition.written(made.plan, made.books)
 
 
 def _worst(checks: Iterable[Check]) -> list[Check]:
@@ -116,7 +124,8 @@ def write_all(files: Mapping[Path, bytes]) -> None:
                 file.write(data)
             os.chmod(ready[path], 0o666 & ~_umask())
         for path in files:
-            os.replace(ready.pop(path), path)
+            os.replace(ready[path], path)
+            del ready[path]
     except OSError as error:
         for temporary in ready.values():
             Path(temporary).unlink(missing_ok=True)
@@ -172,10 +181,10 @@ def summary(plan: Plan, pages: int) -> dict[str, object]:
 def bounds(plan: Plan) -> dict[str, int]:
     """The numbers of pieces, sheets of card, tiles and template pages below which nobody can go."""
     sheet = sheets.least(plan.net, plan.card)
-    printed = on_card.asked(plan.spec)
+    printed, ready = on_card.asked(plan.spec), plan.net.ready
     return {
         "pieces": pieces.least(plan.net, plan.card),
         "sheets": sheet,
-        "tiles": len(plan.pieces) if printed else tiles.least_windows(plan.net, plan.spec.page),
-        "leaves": sheet if printed else tiles.least(plan.net, plan.spec.page),
+        "tiles": 0 if ready else len(plan.pieces) if printed else tiles.least_windows(plan.net, plan.spec.page),
+        "leaves": 0 if ready else sheet if printed else tiles.least(plan.net, plan.spec.page),
     }

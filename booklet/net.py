@@ -184,7 +184,7 @@ class Net:
     """A whole box: parts, bonds, and the steps that put it together.
 
     `joint`: depth and taper, mm, of the glue flap that is added where the net is cut to fit the card.
-    `notes`: sizes that were changed for a small box.
+    `notes`: sizes that were changed for a small box. `ready`: whether its card comes cut and scored.
     """
 
     title: str
@@ -201,6 +201,7 @@ class Net:
     notes: tuple[Note, ...] = field(default=())
     joint: tuple[float, float] = (12.0, 3.0)
     butts: tuple[Butt, ...] = ()
+    ready: bool = False
 
     @cached_property
     def part(self) -> dict[str, Part]:

@@ -356,11 +356,12 @@ def _finished(net: Net, played: Replay) -> list[Check]:
     made = {b for m in played.moments for b in m.step.bonds}
     shift = max((_away(net, m) for m in played.moments if m.step.move), default=0.0)
     unscored = {p.name for p in net.parts if p.folds} - {m.part.name for m in played.moments if m.step.kind == "score"}
+    scored = () if net.ready else (at_most("order.scored", len(unscored), 0, "parts", "Every part is scored before it is folded."),)
     return [
         at_most("order.angles", angle, SAME_POINT, "degrees", "After the last step every fold stands at its angle."),
         at_most("order.bonds", len(net.bonds) - len(made), 0, "bonds", "After the last step every bond is made."),
         at_most("order.places", shift, COMPUTED, "mm", "Every part that is carried ends in its place."),
-        at_most("order.scored", len(unscored), 0, "parts", "Every part is scored before it is folded."),
+        *scored,
     ]
 
 

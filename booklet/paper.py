@@ -7,9 +7,10 @@ from typing import Any
 
 import shapely
 
-from booklet import on_card, tiles
+from booklet import on_card, printshop, tiles
 from booklet.check import Check, at_most
 from booklet.cuts import scored
+from booklet.drawing.flat import folds_of
 from booklet.drawing.pen import LAYER_OF
 from booklet.on_card import Ink
 from booklet.pages.book import Book
@@ -34,10 +35,33 @@ def checks(book: Book, plan: Plan, data: bytes | None = None) -> list[Check]:
     found = [_sizes(file, plan, book), _scaling(file)]
     if book.print_check:
         found.append(_bars(file, book.print_check - 1, plan.spec.page.scale))
+    if book.net:
+        found.append(_print_shop(file.lines(book.net - 1), plan))
     drawn = {leaf: file.lines(page - 1) for leaf, page in book.page_of.items()}
     if not drawn:
         return found
     return [*found, *(_on_card(drawn, plan) if on_card.asked(plan.spec) else _templates(drawn, plan))]
+
+
+def _print_shop(drawn: Sequence[Segment], plan: Plan) -> Check:
+    """The net for a print shop: each line in its layer, mirrored where the net is marked on the inside, valleys then mountains."""
+    wanted: dict[str, list[Any]] = {"Cutting": [], "Creasing": [], "ReverseCreasing": [], "PartialCutting": []}
+    outside = plan.net.marks == "outside"
+    for one in printshop.sheet_of(plan.net).laid:
+        part, place = plan.net.part[one.part.name], printshop.from_marked(plan.net, one)
+        piece = next(p for p in part.pieces if p.name == one.piece.name)
+        cut = [*((*ring, ring[0]) for ring in (piece.outline, *piece.holes)), *piece.slits]
+        wanted["Cutting"] += [place.ring(line) for line in cut]
+        for fold in folds_of(part, piece):
+            valley = "Creasing" if (fold.bends > 0) == outside else "ReverseCreasing"
+            wanted["PartialCutting" if fold.way == "half-cut" else valley].append(place.ring(fold.line))
+    off = 0.0
+    for layer, lines in wanted.items():
+        have, want = shapely.MultiLineString([s.line for s in drawn if s.layer == layer]), shapely.MultiLineString(lines)
+        off = max(off, want.difference(have.buffer(COMPUTED)).length, have.difference(want.buffer(COMPUTED)).length)
+    return at_most(
+        "paper.print-shop", off, _STRAY, "mm", "The lines for a print shop are the net's as seen from outside, each in its layer."
+    )
 
 
 def _templates(drawn: Mapping[int, Sequence[Segment]], plan: Plan) -> list[Check]:

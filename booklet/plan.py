@@ -7,11 +7,13 @@ from functools import cached_property
 
 from booklet.card import Card
 from booklet.check import Check
+from booklet.covering import Coverings, coverings, wanted
 from booklet.cuts import Cut
 from booklet.fit import Fit
 from booklet.marking import MarkedPiece
 from booklet.materials import Materials
 from booklet.net import Bond, Net, Part, Piece
+from booklet.proof import Solid
 from booklet.replay import Replay
 from booklet.sheets import Gang, Placed
 from booklet.spec import Spec
@@ -53,6 +55,16 @@ class Plan:
         """Every printed template with its part and the number of pieces to cut from it."""
         names = [piece.template for _, piece in self.pieces]
         return tuple((part, piece, names.count(piece.name)) for part, piece in self.pieces if piece.template == piece.name)
+
+    @cached_property
+    def solid(self) -> Solid:
+        """The net folded shut."""
+        return Solid(self.net, self.played)
+
+    @cached_property
+    def covering(self) -> Coverings:
+        """Decorative paper for the outside: what the spec asks for, else the usual."""
+        return coverings(self.solid, wanted(self.spec), self.spec.booklet.grid, self.spec.booklet.copies)
 
     @property
     def leaves(self) -> int:

@@ -2,10 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+from booklet import (
+    artwork,
+    covering,
+    cuts,
+    handout,
+    inserts,
+    marking,
+    materials,
+    on_card,
+    pieces,
+    proof,
+    sheets,
+    steps,
+    tiles,
+    warnings,
+    windows,
+)
 from booklet import card as card_room
-from booklet import cuts, inserts, marking, materials, on_card, pieces, proof, sheets, steps, tiles, warnings, windows
 from booklet.card import Card
 from booklet.check import Check
 from booklet.errors import Refused
@@ -22,26 +38,52 @@ from booklet.thickness import Thickness, marked_face, way_of
 
 def plan_of(spec: Spec) -> Plan:
     """Everything that a booklet tells, with all checks. Raises Refused for what the style or the card cannot give."""
-    fit, card = fit_of(spec), Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold, shelf()[spec.style].BEARS))
+    way = way_of(spec.card.caliper, spec.card.fold, shelf()[spec.style].BEARS)
+    fit, card = fit_of(spec), Thickness(spec.card.caliper, way, covering=covering.under_a_lid(spec))
     sheet = on_card.sheet_card(spec) if on_card.asked(spec) else spec.card
-    net = steps.found(net_of(spec, sheet, fit, card), batch=spec.booklet.copies > 1)
+    ready = spec.supplied == "pre-cut"
+    net = replace(net_of(spec, sheet, fit, card), ready=ready)
+    artwork.checked(net, spec.artwork)
+    net = steps.found(net, batch=spec.booklet.copies > 1)
     checks, played = proven(net, fit, spec.window)
+    checks = covering.retold(checks, card.covering)
     placed = sheets.lay(net, sheet)
     copies = spec.booklet.copies
     # what is printed on the card is one box, printed again for each
     many = sheets.gang(net, sheet, copies) if copies > 1 and not on_card.asked(spec) else None
-    leaves = on_card.cover(net, spec.page, placed) if on_card.asked(spec) else tiles.cover(net, spec.page)
-    cut, marked = cuts.order(net), marking.marked(net, card.way, spec.units)
-    needs = materials.reckon(net, sheet.grammage, max((p.sheet for p in placed), default=0), _to_tape(leaves))
+    work = _own_work(spec, net, card, placed)
+    needs = materials.reckon(net, sheet.grammage, max((p.sheet for p in placed), default=0), _to_tape(work.tiles))
     checks += [
-        *pieces.checks(net, sheet),
+        *(check for check in pieces.checks(net, sheet) if not (ready and check.name == "pieces.template")),
         *sheets.checks(net, sheet, placed),
-        *(on_card.checks(net, spec.page, placed, leaves) if on_card.asked(spec) else tiles.checks(net, spec.page, leaves)),
-        *cuts.checks(net, cut),
-        *marking.checks(net, marked, spec.units),
+        *work.checks,
     ]
     checks += [*card_room.checks(spec.card), *warnings.checks(spec, card, net, placed)]
-    return Plan(spec, sheet, fit, card, net, played, placed, many, leaves, cut, marked, needs, tuple(checks))
+    plan = Plan(spec, sheet, fit, card, net, played, placed, many, work.tiles, work.cuts, work.marking, needs, tuple(checks))
+    handout.allowed(plan)
+    # the covering is proven where it is asked for; the usual one that a booklet offers is worked out when it is told
+    return replace(plan, checks=(*checks, *covering.checks(plan.covering, plan.solid))) if spec.covering else plan
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """What is done on the card before it is folded, and its checks; nothing where the card comes cut and scored."""
+
+    tiles: tuple[tiles.Tile, ...] = ()
+    cuts: tuple[cuts.Cut, ...] = ()
+    marking: tuple[marking.MarkedPiece, ...] = ()
+    checks: tuple[Check, ...] = ()
+
+
+def _own_work(spec: Spec, net: Net, card: Thickness, placed: tuple[sheets.Placed, ...]) -> _Work:
+    """Templates on pages, the order of knife and ruler, and points to mark out."""
+    if net.ready:
+        return _Work()
+    printed = on_card.asked(spec)
+    leaves = on_card.cover(net, spec.page, placed) if printed else tiles.cover(net, spec.page)
+    cut, marked = cuts.order(net), marking.marked(net, card.way, spec.units)
+    drawn = on_card.checks(net, spec.page, placed, leaves) if printed else tiles.checks(net, spec.page, leaves)
+    return _Work(leaves, cut, marked, (*drawn, *cuts.checks(net, cut), *marking.checks(net, marked, spec.units)))
 
 
 def proven(net: Net, fit: Fit, window: Window | None = None) -> tuple[list[Check], Replay]:

@@ -64,12 +64,14 @@ def _limits(bears: Bears) -> str:
 class Thickness:
     """The card of one part: caliper `t` in mm and the way in which right-angle folds are made.
 
-    `strips`: layers that the strips of panels joined across add inside each wall.
+    `strips`: layers that the strips of panels joined across add inside each wall. `covering`: mm of paper and glue that lie on the outside
+    of each wall where a lid goes over it.
     """
 
     t: float
     way: Way
     strips: int = 0
+    covering: float = 0.0
 
     def pivot(self, way: Way | None = None) -> float:
         """Height of a fold's axis over the mid-surface, towards the inside: 0 in a crease, t/3 in a half-cut.
@@ -111,8 +113,11 @@ class Thickness:
         return layers * self.t if layers * self.t > STEP_FROM else 0.0
 
     def lid_size(self, base: float, layers: int, longest: float) -> float:
-        """Least fold-to-fold size of a lid over a base of `base` mm, fold to fold, with `layers` inside each skirt."""
-        return base + (2 + 2 * (layers + self.strips)) * self.t + lid_slip(longest)
+        """Least fold-to-fold size of a lid over a base of `base` mm, fold to fold, with `layers` inside each skirt.
+
+        A covering under the skirts counts on both sides of the axis.
+        """
+        return base + (2 + 2 * (layers + self.strips)) * self.t + 2 * self.covering + lid_slip(longest)
 
     @property
     def tuck_narrower(self) -> float:

@@ -12,21 +12,15 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
-from booklet import inserts, space
+from booklet import load
 from booklet.check import Check, warning
 from booklet.net import Net
-from booklet.plane import contains, length, side
-from booklet.replay import final_places
+from booklet.plane import length, side
 from booklet.sheets import Placed
 from booklet.spec import Spec
 from booklet.styles.shapes import WEAK_FLAP
 from booklet.thickness import Thickness
 
-CARD_E = 2e9
-"""Pa: stiffness of card across its grain, the lower of 2 to 5 GPa and half of it (common practice, no source)."""
-BOW_SHARE = 0.02
 GRAIN_FROM = 0.30
 THIN_HALF_CUT = 0.5
 GLUE_STICK_MOST = 0.4
@@ -41,10 +35,10 @@ def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) ->
         _weak_flaps(net),
         _bowed(spec, net),
         _across_grain(spec, net, placed),
-        _other_face(card, net),
         _raw_hem(card, net),
         _glue_stick(spec, card),
-        _shallow(card),
+        *(() if net.ready else (_other_face(card, net), _shallow(card))),  # whoever cuts the card knows
+        _unprinted(spec),
         _heavy(spec),
     ]
     return [check for check in found if check is not None]
@@ -80,42 +74,12 @@ def _depth(net: Net, part: str, name: str) -> float:
 
 
 def _bowed(spec: Spec, net: Net) -> Check | None:
-    """Sag of the base under the item's weight, as a simply supported square plate of the lesser side.
-
-    w = 0.00406 q a^4 / D (Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells; from memory);
-    D = E t^3 / 12 with the glued layers as one (n^3 as stiff as one: common practice, no source).
-    """
-    if not spec.item.weight or all(part.role == "insert" for part in net.parts):
+    """The base bows under the item when the box is lifted: see `load`."""
+    found = load.load_of(net, spec.item.weight)
+    if found is None or not found.bows:
         return None
-    weight = spec.item.weight * len(inserts.stands(net))
-    a = min(net.inside.length, net.inside.width) / 1000
-    load = weight / 1000 * 9.81 / (net.inside.length * net.inside.width * 1e-6)
-    stiff = CARD_E * (net.caliper / 1000 * _floor_layers(net)) ** 3 / 12
-    sag = 0.00406 * load * a**4 / stiff * 1000
-    limit = round(BOW_SHARE * a * 1000, 1)
-    if sag <= limit:
-        return None
-    return warning(
-        "warn.base-bows",
-        min(sag, 999.0),
-        limit,
-        "mm",
-        f"Under {weight:g} g the base would bow; lay a stiff board into it or carry the box from below.",
-    )
-
-
-def _floor_layers(net: Net) -> int:
-    """Glued layers of card under the middle of the inside."""
-    glued = {panel for bond in net.bonds for panel in bond.panels}
-    count = 0
-    closed = final_places(net)
-    for part in net.parts:
-        for panel, place in zip(part.panels, closed[part.name], strict=True):
-            at = space.applied(space.inverse(place), np.array([[1.0, 1.0, place[2, 3]]]))[0]
-            low = abs(abs(place[2, 2]) - 1) < 1e-6 and place[2, 3] < 1.0
-            if low and contains(panel.outline, (at[0], at[1])) and ((part.name, panel.name) in glued or panel.name == part.root):
-                count += 1
-    return max(count, 1)
+    text = f"Under {found.weight:g} g the base would bow; lay a stiff board into it or carry the box from below."
+    return warning("warn.base-bows", min(found.bow, 999.0), load.MOST, "mm", text)
 
 
 def _across_grain(spec: Spec, net: Net, placed: tuple[Placed, ...]) -> Check | None:
@@ -129,7 +93,8 @@ def _across_grain(spec: Spec, net: Net, placed: tuple[Placed, ...]) -> Check | N
     across = folds[1] if net.caliper > GRAIN_FROM else hems[1] if hems[1] > hems[0] else 0.0
     if not across:
         return None
-    text = f"{across:.0f} mm of folds run across the grain, where thick card and hems crack: score them deeper and bend them slowly."
+    care = "bend them slowly" if net.ready else "score them deeper and bend them slowly"
+    text = f"{across:.0f} mm of folds run across the grain, where thick card and hems crack: {care}."
     return warning("warn.grain", round(across), 0, "mm", text)
 
 
@@ -165,13 +130,9 @@ def _raw_hem(card: Thickness, net: Net) -> Check | None:
     hems = [f for part in net.parts for f in part.folds if abs(f.angle) == 180 and f.way == "half-cut"]
     if not hems:
         return None
-    return warning(
-        "warn.raw-hem",
-        card.t,
-        0.5,
-        "mm",
-        "The hems are half-cut, so the raw core of the card shows along the rim: cover it with paper tape.",
-    )
+    how = "are scored through the skin of the card" if net.ready else "are half-cut"
+    text = f"The hems {how}, so the raw core of the card shows along the rim: cover it with paper tape."
+    return warning("warn.raw-hem", card.t, 0.5, "mm", text)
 
 
 def _glue_stick(spec: Spec, card: Thickness) -> Check | None:
@@ -189,6 +150,15 @@ def _shallow(card: Thickness) -> Check | None:
     return warning(
         "warn.thin-half-cut", card.t, THIN_HALF_CUT, "mm", "A half-cut in card as thin as this goes through easily: crease it instead."
     )
+
+
+def _unprinted(spec: Spec) -> Check | None:
+    """Artwork and a logo go on what a kit is sold with, and nowhere else."""
+    found = spec.artwork.named
+    if not found or spec.booklet.shipped == "kit":
+        return None
+    text = f"The drawings for {', '.join(found)} are printed by the layout kit only: its print-shop file has those of panels."
+    return warning("warn.artwork", len(found), 0, "drawings", text)
 
 
 def _heavy(spec: Spec) -> Check | None:

@@ -87,18 +87,24 @@ def cut_out(net: Net, window: Window | None) -> Net:
 
 def panel_of(net: Net, told: str) -> tuple[Part, Panel]:
     """The panel that is meant by its name, its role where it is the only one, or the side of the box. Raises Refused."""
+    part, panel = meant(net, told, "window.panel")
+    if sum(one.body == panel.body for one in part.panels) > 1:
+        raise refuse("window.panel", f"{told!r} is rolled or bent, and a window would kink it; name a flat panel.")
+    return part, panel
+
+
+def meant(net: Net, told: str, where: str) -> tuple[Part, Panel]:
+    """As `panel_of`, for any panel; one of a smooth face stands for all of it. Raises Refused with the key that it was told by."""
     name = "-".join(told.lower().split())
     pairs = [(part, panel) for part in net.parts if part.role != "insert" for panel in part.panels]
     found = [pair for pair in pairs if pair[1].name == name] or [pair for pair in pairs if pair[1].role == name]
     if not found and name in _SIDES:
         found = _on_side(net, *_SIDES[name])
-    if found and sum(one.body == found[0][1].body for one in found[0][0].panels) > 1:
-        raise refuse("window.panel", f"{told!r} is rolled or bent, and a window would kink it; name a flat panel.")
-    if len(found) != 1:
+    if len({(part.name, panel.body or panel.name) for part, panel in found}) != 1:
         large = sorted(found or pairs, key=lambda pair: -abs(area(pair[1].outline)))
         names = ", ".join(dict.fromkeys(panel.name for _, panel in large[:_NAMED]))
         what = f"{told!r} is {len(found)} panels" if found else f"{told!r} is no panel of this box"
-        raise refuse("window.panel", f"{what}; write one of {names}, or a side: {', '.join(_SIDES)}.")
+        raise refuse(where, f"{what}; write one of {names}, or a side: {', '.join(_SIDES)}.")
     return found[0]
 
 

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from booklet.make import Made, printed
+from booklet.pages.words import languages, layouts
 from booklet.planning import plan_of
 from booklet.spec import Spec, load
 from booklet.styles import shelf
@@ -15,7 +16,7 @@ OPTIONS = {name: style.OPTIONS for name, style in shelf().items()}
 
 
 def spec(name: str) -> Spec:
-    return load(FOLDER / f"{name}.toml", OPTIONS)
+    return load(FOLDER / f"{name}.toml", OPTIONS, layouts(), languages())
 
 
 @cache

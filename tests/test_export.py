@@ -14,6 +14,7 @@ import shapely
 from scipy.spatial.transform import Rotation
 
 from booklet.make import exported
+from booklet.pages.words import languages, layouts
 from booklet.spec import load
 from booklet.styles import shelf
 from tests.outside import closing
@@ -28,7 +29,7 @@ KEYS = {
 @cache
 def net(path: Path) -> dict[str, Any]:
     options = {name: style.OPTIONS for name, style in shelf().items()}
-    return json.loads(exported(load(path, options), ".json"))
+    return json.loads(exported(load(path, options, layouts(), languages()), ".json"))
 
 
 every_sample = pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)

@@ -9,13 +9,11 @@ import pytest
 
 from booklet.pages.facts import facts_of
 from booklet.pages.gluing import ON_BONDS
-from booklet.pages.records import Facts
-from booklet.pages.settings import folders
-from booklet.pages.texts import Texts
 from booklet.pages.words import words
 from booklet.plan import Plan
 from booklet.planning import plan_of
 from tests.plans import plan
+from tests.told import texts_of
 
 FILES = ("cover", "tools", "safety", "before-glue", "glue-map", "fit-check", "how-checked", "reading")
 
@@ -34,9 +32,7 @@ def told() -> dict[str, dict[str, str]]:
 
 
 def texts(style: str) -> dict[str, str]:
-    facts = facts_of(whole(style), words())
-    given = {name: getattr(facts, name) for name in Facts.__slots__} | {"wordless": True, "labels": {}}
-    made = Texts(folders(), "en", given)
+    made = texts_of(whole(style), wordless=True)
     return {name: made.markdown(name) for name in FILES}
 
 

@@ -30,7 +30,7 @@ def test_the_spec_in_the_readme_makes_a_sound_box(tmp_path: Path) -> None:
 
 def test_the_commands_in_the_readme_are_there() -> None:
     named = {words.split()[1] for block in blocks("sh") for words in block.splitlines() if words.startswith("booklet ")}
-    assert named == {"styles", "new", "check", "make", "export", "measure", "testprint"}
+    assert named == {"styles", "new", "check", "make", "range", "export", "measure", "testprint"}
     for name in named:
         assert CliRunner().invoke(main, [name, "--help"]).exit_code == 0
 

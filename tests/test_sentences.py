@@ -18,7 +18,7 @@ from booklet.errors import BookletError
 from booklet.lengths import Length
 from booklet.net import Step
 from booklet.pages.facts import facts_of
-from booklet.pages.sentences import labels, sentence, steps_of
+from booklet.pages.sentences import labels, sentence, signal, steps_of
 from booklet.pages.telling import Telling
 from booklet.pages.words import faced, words
 from booklet.plan import Plan
@@ -178,9 +178,9 @@ def test_the_blade_is_told_before_the_first_cut_and_the_hazard_of_the_glue_befor
     for made in plans():
         own = replace(made, spec=replace(made.spec, glue=Glue(kind)))  # type: ignore[arg-type]
         warned = {step.number: step.warning.text for step in steps_of(own, words()) if step.warning}
-        first = {next(s.number for s in own.net.steps if s.kind == "score"): words()("warnings", "blade", "text")}
+        first = {next(s.number for s in own.net.steps if s.kind == "score"): signal(words(), "knife").text}
         if hazard := words()("glue", kind, "hazard"):
-            first |= {s.number: words()("warnings", hazard, "text") for s in [s for s in own.net.steps if s.bonds][:1]}
+            first |= {s.number: signal(words(), hazard).text for s in [s for s in own.net.steps if s.bonds][:1]}
         assert warned == first
 
 

@@ -184,7 +184,7 @@ FAULTY = [
     ('style  = "lidded-box"', "", "style", "is missing: the styles are"),
     ('"outside"', '"out"', "marks", '"inside" or "outside"'),
     ("[fit]", "[fitt]", "fitt", r"did you mean \[fit\]"),
-    ("[fit]", "[prices]", "prices", "the tables are item, fit"),
+    ("[fit]", "[stickers]", "stickers", "the tables are item, fit"),
     ("[fit]", "[[fit]]", "fit", r"write \[fit\] once"),
     ("clearance", "clearence", "fit.clearence", 'did you mean "clearance"'),
     ("clearance", "paper", "fit.paper", r"belongs under \[page\]"),

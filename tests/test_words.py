@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 import pytest
 
+from booklet import hazards
 from booklet.card import Card
 from booklet.data import layouts_folder
 from booklet.drawing import scenes
@@ -17,10 +18,8 @@ from booklet.errors import BookletError
 from booklet.lengths import Length
 from booklet.net import Step
 from booklet.pages.facts import facts_of
-from booklet.pages.records import Facts
 from booklet.pages.sentences import selftest_of, sentence, steps_of
 from booklet.pages.settings import settings
-from booklet.pages.texts import Texts
 from booklet.pages.words import Words, folders, languages, layouts, merged, words
 from booklet.plan import Plan
 from booklet.planning import plan_of
@@ -29,6 +28,7 @@ from booklet.spec.model import Booklet, Glue
 from booklet.spec.tables import GLUES
 from booklet.styles import shelf
 from tests import samples
+from tests.told import texts_of
 
 HOME = layouts_folder() / "home"
 
@@ -92,18 +92,17 @@ def test_every_style_and_option_has_its_line() -> None:
 
 
 @pytest.mark.parametrize("kind", GLUES)
-def test_every_glue_has_its_words_and_a_hazard_that_is_told(kind: str) -> None:
+def test_every_glue_has_its_words(kind: str) -> None:
     made = replace(plan("tray"), spec=spec("tray", glue=kind))
     facts = facts_of(made, words())
     assert facts.glue.name and facts.glue.press_time and facts.glue.dry_time
-    assert (facts.glue.warning is not None) == (kind in ("hot-melt", "contact"))
 
 
 def test_a_warning_stands_only_before_the_first_step_that_it_concerns() -> None:
     made = plan("lidded-box")
     made = replace(made, spec=spec("lidded-box", glue="hot-melt"))
     warned = [step for step in facts_of(made, words()).steps if step.warning]
-    assert [step.warning.text for step in warned if step.warning] == [words()("warnings", key, "text") for key in ("blade", "hot-melt")]
+    assert [step.warning.sign for step in warned if step.warning] == ["knife", "hot-melt"]
     first_bond = next(step.number for step in made.net.steps if step.bonds)
     assert warned[-1].number == first_bond
 
@@ -236,9 +235,7 @@ def test_every_size_that_a_style_can_make_smaller_has_a_name() -> None:
 
 
 def _said(made: Plan, *files: str) -> str:
-    facts = facts_of(made, words())
-    given = {name: getattr(facts, name) for name in Facts.__slots__}
-    texts = Texts(folders(), "en", {**given, "labels": {}})
+    texts = texts_of(made)
     return "\n".join(texts.markdown(file) for file in files)
 
 
@@ -266,7 +263,8 @@ def test_what_the_box_has_not_is_not_told() -> None:
 
 def test_contact_glue_is_not_given_to_children() -> None:
     made = replace(plan("tray"), spec=spec("tray", glue="contact"))
-    assert "gluing can be theirs" not in _said(made, "safety") and "The gluing is an adult's" in _said(made, "safety")
+    said = _said(made, "safety")
+    assert not re.search(r"Children can [^.]*glue", said) and "The gluing is an adult's" in said and "Children can score and fold." in said
 
 
 def test_the_cover_tells_the_glue_of_one_box_and_the_materials_that_of_all() -> None:
@@ -383,6 +381,7 @@ def test_the_angle_of_a_fold_of_a_sample_is_told_whole(name: str) -> None:
 @pytest.mark.parametrize("kind", GLUES)
 def test_warnings_of_a_sample_stand_before_the_first_cut_and_the_first_bond_of_hot_or_contact_glue(name: str, kind: str) -> None:
     made = replace(of_sample(name), spec=replace(of_sample(name).spec, glue=Glue(kind)))  # type: ignore[arg-type]
-    cut = next(step.number for step in made.net.steps if step.kind == "score")
+    cut = [step.number for step in made.net.steps if step.kind == "score"][:1]
     glued = [step.number for step in made.net.steps if _glues(step)][: kind in ("hot-melt", "contact")]
-    assert [step.number for step in steps_of(made, words()) if step.warning] == [cut, *glued]
+    before = cut if hazards.cuts(made, hazards.reader_of(made)) else []
+    assert [step.number for step in steps_of(made, words()) if step.warning] == [*before, *glued]

@@ -15,7 +15,7 @@ from typing import Any, Final
 import shapely
 from shapely.ops import nearest_points
 
-from booklet.drawing.labels import say
+from booklet.drawing.labels import piece_name, say
 from booklet.drawing.layout import draw_outline
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, Stroke, arrow
 from booklet.drawing.room import Box, Room, around, size_of, steps, write_centred
@@ -179,7 +179,7 @@ class _Words:
         """A piece's name in the waste beside it, with a leader where it could be taken for another's."""
         x0, _, x1, top = shape.bounds
         for size_pt in (NAME_PT, TITLE_PT, TEXT_PT):
-            box = self._write(lying.piece.name, size_pt, ((x0 + x1) / 2, top + ABOVE), bold=True)
+            box = self._write(piece_name(self.words, lying.piece), size_pt, ((x0 + x1) / 2, top + ABOVE), bold=True)
             if box:
                 self._leader(shapely.box(*box), shape)
                 return

@@ -54,6 +54,9 @@ _LONG = 0.85
 _ROLLED = 0.5
 """A face that is rolled to a ring is shown when it is bent by this share (chosen by us)."""
 
+LAID = ("lay-wrap", "lay-board", "lay-strip")
+"""What comes cut and is laid down: it is shown as what is cut out is."""
+
 _LOOSE = ("trial", "score", "carry", "dry-fit")
 """Pictures that stand by themselves, not in a run."""
 
@@ -116,9 +119,9 @@ def _frame(bench: Bench, moment: Moment) -> Frame:
 def _kind(moment: Moment) -> str:
     """What kind of picture a step gets."""
     step = moment.step
-    if step.kind in ("put", "square", "turn"):
+    if step.kind in ("put", "square", "turn") and step.words not in LAID:
         return step.kind
-    if step.kind == "score":
+    if step.kind in ("score", "turn"):
         return "trial" if step.words == "trial" else "score"
     if step.move:
         return "carry"

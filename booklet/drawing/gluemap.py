@@ -60,9 +60,18 @@ class GlueMap:
         for spot, ring in placed:
             _draw_number(pen, spot, ring, room)
 
+    @property
+    def steep(self) -> float:
+        """Its height over its width."""
+        x0, y0, x1, y1 = self._bounds
+        return (y1 - y0) / (x1 - x0)
+
+    @property
+    def _bounds(self) -> Box:
+        return bounds([(x + dx, y + dy) for p in self.part.pieces for dx, dy in [self.shifts[p.panels[0]]] for x, y in p.outline])
+
     def _place(self, box: Box) -> Affine:
-        corners = [(x + dx, y + dy) for p in self.part.pieces for dx, dy in [self.shifts[p.panels[0]]] for x, y in p.outline]
-        x0, y0, x1, y1 = bounds(corners)
+        x0, y0, x1, y1 = self._bounds
         scale = min((box[2] - box[0] - 1) / (x1 - x0), (box[3] - box[1] - 1) / (y1 - y0))
         return Affine(scale, 0, 0, scale, (box[0] + box[2] - scale * (x0 + x1)) / 2, (box[1] + box[3] - scale * (y0 + y1)) / 2)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Final
 
@@ -21,23 +22,43 @@ LABELS: Final[Mapping[str, str]] = {
     "grain": "grain",
     "this_side_inside": "This side up: inside of the box",
     "this_side_outside": "This side up: outside of the box",
-    "cut_many": "cut {count}",
+    "cut_many": "{piece}: cut {count}",
     "neighbour": "joins {name}",
     "tick": "50 mm",
     "datum": "datum",
     "sheet": "sheet {n}",
     "pattern": "layout {n}, {times} times",
+    "pattern_once": "layout {n}, once",
     "page_of": "",
+    "decimal": ".",
 }
-"""A key `part/panel` holds the name of a panel, and `role` that of panels of one role; without them their own names serve."""
+"""A key `part/panel` holds the name of a panel, `role` that of panels of one role, `piece/name` that of a piece; without them their own
+names serve. `decimal`: the sign before decimals."""
 
 
 def say(words: Mapping[str, str], key: str, **given: str) -> str:
-    """A label, with its words in braces filled in."""
-    text = words.get(key, LABELS.get(key, key))
+    """A label, with its words in braces filled in. Words of a layout raise their own error for one that they lack."""
+    try:
+        text = words[key]
+    except KeyError:
+        text = LABELS.get(key, key)
     for name, value in given.items():
         text = text.replace("{" + name + "}", value)
     return text
+
+
+def marked(text: str, decimal: str) -> str:
+    """Figures that are told with a point, with a language's own sign before decimals.
+
+    >>> marked("0.30 mm", ","), marked("sheet 2.", ",")
+    ('0,30 mm', 'sheet 2.')
+    """
+    return text if decimal == "." else re.sub(r"(?<=\d)\.(?=\d)", decimal, text)
+
+
+def piece_name(words: Mapping[str, str], piece: Piece) -> str:
+    """What a piece is called; without words its own name serves."""
+    return words.get(f"piece/{piece.name}", piece.name)
 
 
 def panel_name(words: Mapping[str, str], part: Part, panel: Panel) -> str:

@@ -6,14 +6,16 @@ dimension line across another. They are true lengths, told in the units of the s
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from booklet.card import Card
 from booklet.drawing.flat import folds_of
-from booklet.drawing.labels import LABELS, say
+from booklet.drawing.labels import LABELS, marked, piece_name, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke
 from booklet.drawing.room import CAPITAL, Box, Room, around, size_of, steps, write_centred
 from booklet.grid import Units
@@ -44,16 +46,31 @@ def figure(mm: float, units: Units) -> str:
 
 def draw_sheet(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
     """A sheet of card to scale with its pieces, and where the box round each piece lies, from the left and the lower edge."""
-    placed = [one for one in plan.placed if one.sheet == number]
-    _SheetPicture(pen, plan, placed, box, words).draw(say(words, "sheet", n=str(number)))
+    draw_laid(pen, Laid(plan.spec.units, plan.card, plan.pieces, plan.placed), number, box, words)
 
 
 def draw_pattern(pen: Pen, plan: Plan, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
     """A sheet that is cut several times for many boxes, drawn as `draw_sheet` does."""
     pattern = plan.many.patterns[number - 1] if plan.many else None
     if pattern:
-        title = say(words, "pattern", n=str(number), times=str(pattern.times))
-        _SheetPicture(pen, plan, pattern.placed, box, words).draw(title)
+        title = say(words, "pattern" if pattern.times > 1 else "pattern_once", n=str(number), times=str(pattern.times))
+        _SheetPicture(pen, Laid(plan.spec.units, plan.card, plan.pieces, pattern.placed), pattern.placed, box, words).draw(title)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Pieces with their parts on sheets of card or paper, in the units that their measures are told in."""
+
+    units: Units
+    card: Card
+    pieces: Sequence[tuple[Part, Piece]]
+    placed: Sequence[Placed]
+
+
+def draw_laid(pen: Pen, laid: Laid, number: int, box: Box, words: Mapping[str, str] = LABELS) -> None:
+    """One of the sheets, as `draw_sheet` draws it."""
+    placed = [one for one in laid.placed if one.sheet == number]
+    _SheetPicture(pen, laid, placed, box, words).draw(say(words, "sheet", n=str(number)))
 
 
 @dataclass(frozen=True)
@@ -68,10 +85,10 @@ class _Mark:
 class _SheetPicture:
     """One sheet in its box."""
 
-    def __init__(self, pen: Pen, plan: Plan, placed: Sequence[Placed], box: Box, words: Mapping[str, str]):
-        self.pen, self.plan, self.placed, self.words = pen, plan, placed, words
-        self.units = plan.spec.units
-        self.card = plan.card
+    def __init__(self, pen: Pen, laid: Laid, placed: Sequence[Placed], box: Box, words: Mapping[str, str]):
+        self.pen, self.laid, self.placed, self.box, self.words = pen, laid, placed, box, words
+        self.units = laid.units
+        self.card = laid.card
         self.left, self.low = (_deep(pen, self._figures(axis), self.units) for axis in (1, 0))
         wide, high = self.card.sheet
         free = box[2] - box[0] - self.left - RIGHT, box[3] - box[1] - self.low - TITLE
@@ -87,14 +104,16 @@ class _SheetPicture:
         return bounds(placed.to_sheet.ring(piece.outline))
 
     def _piece(self, placed: Placed) -> tuple[Part, Piece]:
-        return next((part, piece) for part, piece in self.plan.pieces if (part.name, piece.name) == (placed.part, placed.piece))
+        return next((part, piece) for part, piece in self.laid.pieces if (part.name, piece.name) == (placed.part, placed.piece))
 
     def draw(self, title: str) -> None:
         wide, high = self.card.sheet
         sheet = self.place.ring(((0, 0), (wide, 0), (wide, high), (0, high)))
         self.pen.path(sheet, STROKES["edge"], closed=True)
-        said = f"{title}   {tell(wide, self.units).rpartition(' ')[0]} \u00d7 {tell(high, self.units)}"
-        self.pen.text((sheet[3][0], sheet[3][1] + 1.5), said, NAME_PT, bold=True)
+        said = f"{title}   {self._told(tell(wide, self.units)).rpartition(' ')[0]} \u00d7 {self._told(tell(high, self.units))}"
+        said = said if self.pen.width(said, NAME_PT, True) <= self.box[2] - self.box[0] else title
+        left = min(sheet[3][0], self.box[2] - self.pen.width(said, NAME_PT, True))
+        self.pen.text((left, sheet[3][1] + 1.5), said, NAME_PT, bold=True)
         lines = [line for placed in self.placed for line in self._draw_piece(placed)]
         self._names(lines, bounds(sheet))
         self._dimensions(0)
@@ -112,10 +131,12 @@ class _SheetPicture:
             _, piece = self._piece(placed)
             shape = shapely.Polygon(placed.to_sheet.then(self.place).ring(piece.outline))
             middle = shape.centroid
-            at = room.spot(size_of(self.pen, piece.name, NAME_PT, True), (middle.x, middle.y), CLEAR, shape)
+            name = piece_name(self.words, piece)
+            size, near = size_of(self.pen, name, NAME_PT, True), (middle.x, middle.y)
+            at = room.spot(size, near, CLEAR, shape) or room.spot(size, near, CLEAR / 4, shape)  # a narrow strip has its name too
             if at:
-                write_centred(self.pen, piece.name, NAME_PT, at, bold=True, layer=None)
-                room.take(around(at, size_of(self.pen, piece.name, NAME_PT, True)))
+                write_centred(self.pen, name, NAME_PT, at, bold=True, layer=None)
+                room.take(around(at, size_of(self.pen, name, NAME_PT, True)))
 
     def _dimensions(self, axis: int) -> None:
         """The edges of the boxes round the pieces, along one datum edge."""
@@ -123,8 +144,11 @@ class _SheetPicture:
         for value in self._figures(axis):
             at = self.place((value, value))[axis]
             near = min(self._bounds(one)[1 - axis] for one in self.placed if _touches(self._bounds(one), axis, value))
-            marks.append(_Mark(at, self.place((near, near))[1 - axis], figure(value, self.units)))
-        draw_running(self.pen, marks, self.place((0, 0))[1 - axis], axis, self._pieces())
+            marks.append(_Mark(at, self.place((near, near))[1 - axis], self._told(figure(value, self.units))))
+        draw_running(self.pen, marks, self.place((0, 0))[1 - axis], axis, self._pieces(), self.box[2 + axis] - 0.5)
+
+    def _told(self, figures: str) -> str:
+        return marked(figures, say(self.words, "decimal"))
 
     def _pieces(self) -> BaseGeometry:
         shapes = [shapely.Polygon(one.to_sheet.then(self.place).ring(self._piece(one)[1].outline)) for one in self.placed]
@@ -167,15 +191,15 @@ def draw_datum(pen: Pen, at: Point) -> None:
     pen.fill([((x, y), (x - 1.6, y), (x, y - 1.6))], 0.0)
 
 
-def draw_running(pen: Pen, marks: Sequence[_Mark], edge: float, axis: int, over: BaseGeometry) -> None:
+def draw_running(pen: Pen, marks: Sequence[_Mark], edge: float, axis: int, over: BaseGeometry, most: float = math.inf) -> None:
     """Running dimensions outside a datum edge at `edge`: axis 0 below it, words turned; axis 1 left of it.
 
     Words that would come too near to each other are moved apart and joined to their lines by a bend. Extension lines are dotted
-    where they lie over pieces, so that nobody takes them for folds.
+    where they lie over pieces, so that nobody takes them for folds. `most`: how far along the edge words may stand.
     """
     order = sorted(marks, key=lambda mark: mark.at)
     out = edge - ROW
-    for mark, spot in zip(order, spread([mark.at for mark in order], _CAP + 0.9), strict=True):
+    for mark, spot in zip(order, spread([mark.at for mark in order], _CAP + 0.9, most - _CAP / 2), strict=True):
         start = _turned((mark.at, mark.reach - CLEAR), axis)
         bend = [_turned(p, axis) for p in ((mark.at, edge - CLEAR), (mark.at, out + 1.2), (spot, out - 1.2))]
         pen.path(bend, THIN, "Dimensions")
@@ -206,11 +230,13 @@ def _words(pen: Pen, words: str, spot: float, out: float, axis: int) -> None:
         pen.text((out, spot - _CAP / 2), words, SIZE_PT, "end", layer="Dimensions")
 
 
-def spread(places: Sequence[float], step: float) -> list[float]:
-    """Ascending places moved as little as can be so that they are at least `step` apart.
+def spread(places: Sequence[float], step: float, most: float = math.inf) -> list[float]:
+    """Ascending places moved as little as can be so that they are at least `step` apart, and none beyond `most`.
 
     >>> spread([0.0, 1.0, 10.0], 3.0)
     [-1.0, 2.0, 10.0]
+    >>> spread([0.0, 9.0, 10.0], 3.0, 11.0)
+    [0.0, 8.0, 11.0]
     """
     groups: list[list[float]] = []
     for place in places:
@@ -218,7 +244,8 @@ def spread(places: Sequence[float], step: float) -> list[float]:
         while len(groups) > 1 and _middle(groups[-1]) - _middle(groups[-2]) < step * (len(groups[-1]) + len(groups[-2])) / 2 - 1e-9:
             last = groups.pop()
             groups[-1] += last
-    return [_middle(group) + step * (n - (len(group) - 1) / 2) for group in groups for n in range(len(group))]
+    spots = [_middle(group) + step * (n - (len(group) - 1) / 2) for group in groups for n in range(len(group))]
+    return [min(spot, most - step * (len(spots) - 1 - n)) for n, spot in enumerate(spots)]
 
 
 def _middle(group: Sequence[float]) -> float:

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import shapely
 
-from booklet.drawing.labels import LABELS
+from booklet.drawing.labels import LABELS, piece_name
 from booklet.drawing.layout import draw_outline
 from booklet.drawing.pen import STROKES, TINT, Pen
 from booklet.drawing.room import Box, Room, around, size_of, steps, write_centred
@@ -32,7 +32,7 @@ def draw(pen: Pen, plan: Plan, template: str, box: Box, words: Mapping[str, str]
     room = Room(box, 0.5)
     inner = (box[0], box[1], box[2], box[3] - TITLE)
     top = _draw_page(pen, plan, [*windows, *beside], inner, room) if beside else _draw_pages(pen, part, piece, windows, inner, room)
-    pen.text((top[0], top[1] + 1.5), piece.name, TITLE_PT, bold=True)
+    pen.text((top[0], top[1] + 1.5), piece_name(words, piece), TITLE_PT, bold=True)
 
 
 def _draw_pages(pen: Pen, part: Part, piece: Piece, windows: Sequence[Tile], box: Box, room: Room) -> tuple[float, float]:

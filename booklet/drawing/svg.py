@@ -83,7 +83,10 @@ class SvgPen(Placing):
             return ""
         for n in range(1, len(self._clips) + 1):
             self._cuts.setdefault(self._clips[:n], len(self._cuts) + 1)
-        return f' clip-path="url(#clip{self._cuts[self._clips]})"'
+        return f' clip-path="url(#{self._name(self._cuts[self._clips])})"'
+
+    def _name(self, n: int) -> str:
+        return f"clip{n}"
 
     def _clip_paths(self) -> list[str]:
         """One clip path for each set of rings; an inner one is itself cut by the one around it."""
@@ -91,8 +94,8 @@ class SvgPen(Placing):
             return []
         found = []
         for rings, n in self._cuts.items():
-            outer = f' clip-path="url(#clip{self._cuts[rings[:-1]]})"' if len(rings) > 1 else ""
-            found.append(f'<clipPath id="clip{n}"{outer}><path d="{_trail(rings[-1], True)}" clip-rule="evenodd"/></clipPath>')
+            outer = f' clip-path="url(#{self._name(self._cuts[rings[:-1]])})"' if len(rings) > 1 else ""
+            found.append(f'<clipPath id="{self._name(n)}"{outer}><path d="{_trail(rings[-1], True)}" clip-rule="evenodd"/></clipPath>')
         return ["<defs>", *found, "</defs>"]
 
 
@@ -120,3 +123,41 @@ def svg_of(net: Net) -> str:
     """All pieces of a net side by side, true to size, as SVG 1.1 in mm."""
     pen = SvgPen()
     return pen.document(draw_net(pen, net), net.title)
+
+
+RIM = 1.0
+"""mm kept round a drawing within a page, for lines along its edge are half outside it."""
+
+
+class InlinePen(SvgPen):
+    """A pen for a drawing that stands within a page of words: no layers, things lie in the order of drawing.
+
+    `key` begins the ids of what is cut off, so that they are one of a kind in the page.
+    """
+
+    def __init__(self, key: str) -> None:
+        super().__init__()
+        self._key = key
+
+    def path(self, points: Sequence[Point], stroke: Stroke, layer: str | None = None, closed: bool = False) -> None:
+        """A polyline."""
+        if len(points) > 1:
+            dash = f' stroke-dasharray="{" ".join(map(number, stroke.dash))}"' if stroke.dash else ""
+            ends = ' stroke-linecap="round"' if stroke.round_ends else ""
+            look = f'fill="none" stroke="{_colour(stroke.grey)}" stroke-width="{number(stroke.width_mm)}"{dash}{ends}'
+            self._add(None, f'<path d="{_trail(self._map.ring(points), closed)}" {look}{self._clip()}/>')
+
+    def _add(self, layer: str | None, element: str) -> None:
+        super()._add(None, element)
+
+    def _name(self, n: int) -> str:
+        return f"{self._key}-clip{n}"
+
+    def inline(self, size_mm: tuple[float, float], alt: str) -> str:
+        """The element for a drawing of this width and height; `alt`: what it shows, "" for what is for the eye only."""
+        w, h, left, top = map(number, (size_mm[0] + 2 * RIM, size_mm[1] + 2 * RIM, -RIM, -size_mm[1] - RIM))
+        told = f'role="img" aria-label="{escape(alt, {chr(34): "&quot;"})}"' if alt else 'aria-hidden="true"'
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{left} {top} {w} {h}" {told}>'
+        named = [f"<title>{escape(alt)}</title>"] if alt else []
+        drawn = self._groups.get(PLAIN, [])
+        return "".join([head, *named, *self._clip_paths(), '<g stroke-linejoin="round">', *drawn, "</g></svg>"])

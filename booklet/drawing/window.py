@@ -14,7 +14,7 @@ import shapely
 from booklet import tiles
 from booklet.drawing.clip import clipped, runs
 from booklet.drawing.flat import folds_of
-from booklet.drawing.labels import say
+from booklet.drawing.labels import piece_name, say
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, hatch, registration
 from booklet.drawing.room import Box, Room, around, steps
 from booklet.drawing.sight import Patch
@@ -125,7 +125,7 @@ class Window:
 
     def count(self, words: Mapping[str, str]) -> str:
         """How many pieces are cut from the template, in words."""
-        return f"{self.piece.name}: {say(words, 'cut_many', count=str(self.copies))}"
+        return say(words, "cut_many", piece=piece_name(words, self.piece), count=str(self.copies))
 
     @property
     def copies(self) -> int:

@@ -8,30 +8,33 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from booklet import on_card
 from booklet.drawing import cardpage, template
-from booklet.drawing.pen import STROKES, Pen
-from booklet.pages import markdown
+from booklet.drawing.pen import Pen
+from booklet.errors import Kept, Refused, refuse
+from booklet.pages import markdown, printshop, running, stitched
+from booklet.pages.alternatives import Alternatives
 from booklet.pages.facts import facts_of
 from booklet.pages.more import More
-from booklet.pages.pictures import LINE, Pictures
+from booklet.pages.pictures import Pictures
 from booklet.pages.records import Facts
-from booklet.pages.sentences import labels
+from booklet.pages.sentences import Labels, labels
 from booklet.pages.settings import MAIN, Document, Section, Settings, settings
 from booklet.pages.texts import Texts
 from booklet.pages.words import Words, folders, words
-from booklet.pdf import blocks, flow
+from booklet.pdf import blocks, flow, imposing, paging
 from booklet.pdf.attach import Attachment
 from booklet.pdf.canvas import PdfFile
 from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
 
-COVER, TEMPLATES, PRINT_CHECK, STEPS = "cover", "templates", "print-check", "steps"
+COVER, TEMPLATES, PRINT_CHECK, STEPS, NOTES = "cover", "templates", "print-check", "steps", "notes"
+NET = "net"
 MIME = {".json": "application/json", ".toml": "application/toml"}
 _TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
 
@@ -53,7 +56,8 @@ class Entry:
 class Book:
     """A finished file. `page_of`: template leaf to its page in the file, from 1. `entries`: sections in order.
 
-    `paper`: the size of its other pages in mm; `sheets`: leaves of paper that it prints on.
+    `paper`: the size of its other pages in mm; `sheets`: leaves of paper that it prints on; `net`: the page with the net for a print
+    shop, from 1, or 0.
     """
 
     data: bytes
@@ -62,6 +66,7 @@ class Book:
     entries: tuple[Entry, ...]
     paper: tuple[float, float] = (210.0, 297.0)
     sheets: int = 0
+    net: int = 0
 
     @property
     def print_check(self) -> int:
@@ -69,26 +74,47 @@ class Book:
         return next((entry.page for entry in self.entries if entry.file == PRINT_CHECK), 0)
 
 
+NO_BOOKS: Mapping[str, Book] = {}
+
+
 def write(plan: Plan, attach: Attach) -> Book:
     """Set the main file of a plan. Raises `BookletError` for a layout that cannot be set."""
-    return _Maker(plan, _settings(plan).documents[0]).made(attach)
+    return _Maker(plan, next(one for one in _settings(plan).documents if one.name == MAIN)).made(attach)
 
 
 def written(plan: Plan, attach: Attach) -> dict[str, Book]:
     """All files of a plan by their names, the main one first; what is carried is in that and in those with templates."""
-    found = _settings(plan)
-    made = {one.name: _Maker(plan, one).made(attach) for one in found.documents if found.of(one.name)}
+    found, made, faults = _settings(plan), dict[str, Book](), Kept()
+    for one in found.documents:
+        if one.page == NET and one.supplied in ("", plan.spec.supplied):
+            made[one.name] = for_print_shop(plan)
+        elif found.of(one.name) and one.supplied in ("", plan.spec.supplied):
+            with faults.kept():
+                made[one.name] = _Maker(plan, one, made).made(attach)
+    faults.tell()
     return {name: made[name] for name in sorted(made, key=lambda name: name != MAIN)}
+
+
+def for_print_shop(plan: Plan) -> Book:
+    """The file of a page "net"."""
+    booklet = plan.spec.booklet
+    data, size = printshop.made(plan, words(booklet.language, booklet.shipped, booklet.folder))
+    return Book(data, 1, {}, (), size, net=1)
 
 
 def _settings(plan: Plan) -> Settings:
     return settings(plan.spec.booklet.shipped, plan.spec.booklet.folder)
 
 
+def _sizes(books: Mapping[str, Book]) -> dict[str, dict[str, int]]:
+    """What the texts of a file may tell of the files made before it: pages, and leaves of paper that they print on."""
+    return {name: {"pages": one.pages, "leaves": one.sheets} for name, one in books.items()}
+
+
 class _Maker:
     """One file in the making."""
 
-    def __init__(self, plan: Plan, document: Document):
+    def __init__(self, plan: Plan, document: Document = Document(), before: Mapping[str, Book] = NO_BOOKS):  # noqa: B008 - frozen
         booklet = plan.spec.booklet
         shipped = booklet.shipped
         self.plan, self.document = plan, document
@@ -98,16 +124,20 @@ class _Maker:
         self.paper = self._paper()
         self.facts: Facts = facts_of(plan, self.words)
         self.more = More(plan, self.words)
-        self.file = PdfFile(plan.spec.title, subject=self.facts.style.name, language=booklet.language)
+        self.file = PdfFile(plan.spec.title, subject=self.facts.style.name, language=booklet.language, tagged=document.page != "folded")
         self.entries: list[Entry] = []
         self.page_of: dict[int, int] = {}
+        self.shown: dict[int, Any] = {}
+        self.faults = Kept()
         self.contents_at: tuple[int, float, float, float] | None = None
         self.rect = self.settings.rect(self.paper, plan.spec.page.margin)
+        self.folds = self.settings.folds(document)
+        if self.folds:
+            stitched.check_room(self.rect)
         self.make = Typesetter(self.settings.type)
         given = {name: getattr(self.facts, name) for name in Facts.__slots__}
-        self.texts = Texts(
-            folders(shipped, booklet.folder), booklet.language, {**given, "labels": self.labels, **self.more.given, "say": self.words.said}
-        )
+        more = {"labels": self.labels, **self.more.given, "files": _sizes(before), "say": self.words.with_forms.said}
+        self.texts = Texts(folders(shipped, booklet.folder), booklet.language, {**given, **more})
 
     def _paper(self) -> tuple[float, float]:
         """The page in mm: the printer's, or half of it."""
@@ -115,13 +145,18 @@ class _Maker:
         return (wide, high) if self.document.page == "paper" else (max(wide, high) / 2, min(wide, high))
 
     @cached_property
-    def labels(self) -> dict[str, str]:
+    def labels(self) -> Labels:
         return labels(self.plan, self.words)
+
+    @cached_property
+    def alternatives(self) -> Alternatives:
+        """What pictures show, in words."""
+        return Alternatives(self.plan, self.words, self.facts.steps)
 
     def made(self, attach: Attach) -> Book:
         """All sections, then what is drawn last, then the bytes."""
         run: list[Section] = []
-        for section in self.sections:
+        for section in self._inner:
             if section.file == TEMPLATES:
                 self._flow(run)
                 self._template_pages()
@@ -129,43 +164,83 @@ class _Maker:
             else:
                 run.append(section)
         self._flow(run)
+        self.faults.tell()
+        if self.folds:
+            self._fill_leaves()
         self._last()
+        if self.document.page == "folded":
+            self._fold()
         carried = attach(self.page_of) if self.page_of or self.document.name == MAIN else {}
         for name, data in carried.items():
             self.file.attach(Attachment(name, data, MIME.get(name[name.rfind(".") :], "application/octet-stream")))
         pages = self.file.pages
         sheets = math.ceil(pages / self.document.sides)
+        if self.document.sides == 2 and self.document.page != "folded":
+            self.file.duplex = "DuplexFlipLongEdge"
         return Book(self.file.finish(), pages, dict(self.page_of), tuple(self.entries), self.paper, sheets)
+
+    @property
+    def _inner(self) -> list[Section]:
+        """The sections before the back."""
+        return [section for section in self.sections if not (self.folds and section.back)]
+
+    @property
+    def _back(self) -> list[Section]:
+        """What stands on the last page of a booklet that folds."""
+        return [section for section in self.sections if self.folds and section.back and self.sources[section.file].strip()]
+
+    def _fill_leaves(self) -> None:
+        """Pages for notes and the back, so that the pages are whole leaves."""
+        title = self.words("titles", NOTES)
+        for n in range(stitched.blank(self.file.pages, bool(self._back))):
+            marked = [blocks.Mark(self._noted(NOTES, title))] if n == 0 else []
+            flow.flow(self.file, stitched.notes(self.make, title, marked), self.paper, [self.rect])
+        before = self.file.pages
+        self._flow(self._back)
+        self.faults.tell()
+        if self._back and self.file.pages != before + 1:
+            raise refuse(f"{self._back[0].file}.md", "is longer than the back of the booklet, which is one page; make it shorter")
+
+    def _fold(self) -> None:
+        """Lay the pages in pairs on the printer's."""
+        at, paper = imposing.side_of(self.file.pages), self.plan.spec.page.paper
+        imposing.fold(self.file, paper)
+        self.paper = max(paper), min(paper)
+        self.entries = [replace(entry, page=at[entry.page]) for entry in self.entries]
 
     def _flow(self, sections: list[Section]) -> None:
         """Words and pictures on pages with a head and a foot."""
-        story = [block for n, section in enumerate(sections) for block in self._section(section, first=n == 0)]
-        if story:
-            flow.flow(self.file, story, self.paper, [self.rect])
+        units = []
+        for section in sections:
+            with self.faults.kept():
+                units.append(self._section(section))
+        units = [unit for unit in units if unit.blocks]
+        if units and not self.faults.errors:
+            wide, high = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
+            try:
+                flow.flow(self.file, paging.settled(units, wide, high), self.paper, [self.rect])
+            except Refused as error:
+                raise _too_high(units, wide, high) or error from error
 
-    def _section(self, section: Section, first: bool) -> list[Any]:
+    def _section(self, section: Section) -> paging.Unit:
         text = self.sources[section.file]
         made = markdown.blocks_of(text, self._setting(section.file))
         if not made:
-            return []
+            return paging.Unit([])
         self._fill_page(made)
-        start = [] if first else self._start(section, made)
         title = self._title(section.file)
-        return [*start, *([blocks.Mark(self._noted(section.file, title))] if title else []), *made]
-
-    def _start(self, section: Section, made: list[Any]) -> list[Any]:
-        """What stands before a section so that it begins on a new page where it has to."""
-        if section.start == "page":
-            return [blocks.page_break()]
-        room = section.room
-        if section.start == "whole":  # the space over its heading, which is none at the top of a page, counts too
-            room = flow.height([blocks.Gap(1.0), *made], self.rect[2] - self.rect[0])
-        return [blocks.room(room)] if room else []
+        marked = [*([blocks.Mark(self._noted(section.file, title))] if title else []), *made]
+        return paging.Unit(marked, section.start, section.room, section.loose)
 
     @cached_property
     def sources(self) -> dict[str, str]:
         """The Markdown of every section."""
-        return {section.file: self.texts.markdown(section.file) for section in self.sections if section.file != TEMPLATES}
+        made, faults = dict[str, str](), Kept()
+        for section in self.sections:
+            with faults.kept():
+                made.update({} if section.file == TEMPLATES else {section.file: self.texts.markdown(section.file)})
+        faults.tell()
+        return made
 
     def _title(self, file: str) -> str:
         """A section's title: its first heading, else that of the words file; a text with neither goes on under the one before."""
@@ -182,26 +257,16 @@ class _Maker:
 
     def _setting(self, file: str) -> markdown.Setting:
         width, height = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
-        pictures = Pictures(
-            self.plan,
-            self.facts,
-            self.settings,
-            self.make,
-            self.labels,
-            self._listed,
-            self._late,
-            height,
-            self.texts.folders,
-            self.words,
-            self.more,
-        )
+        told = self.plan, self.facts, self.settings, self.make, self.labels, self._listed, self._late
+        pictures = Pictures(*told, height, self.texts.folders, self.words, self.more)
         s = self.settings
         return markdown.Setting(self.make, pictures.blocks, self.words.table("signals"), width, s.gutter, s.least_column, f"{file}.md")
 
     def _fill_page(self, made: list[Any]) -> None:
         for n, block in enumerate(made):
-            if isinstance(block, blocks.Rest):
-                block.below = flow.height(made[n + 1 :], self.rect[2] - self.rect[0])
+            if isinstance(block, blocks.Rest | blocks.Foot):
+                after = [blocks.Gap(0.1), *made[n + 1 :]]  # the gap: so that the space over a heading counts
+                block.below = flow.height(after, self.rect[2] - self.rect[0])
 
     def _noted(self, file: str, title: str) -> Callable[[], None]:
         def note() -> None:
@@ -222,6 +287,7 @@ class _Maker:
             paper = next(tile.paper for tile in self.plan.tiles if tile.leaf == leaf)
             self.file.page(paper)
             self.page_of[leaf] = self.file.pages
+            self.shown[leaf] = self.file.reserve(self.alternatives.leaf(leaf))
             if leaf == 1:
                 self._noted(TEMPLATES, self.labels["sheet_page" if on_card.asked(self.plan.spec) else "template_page"])()
 
@@ -230,36 +296,32 @@ class _Maker:
         self.file.finish_page()
         self.file.label_pages([(0, "D", "", 1)])
         if self.contents_at:
-            self._contents(*self.contents_at)
+            listed = [entry for entry in self.entries if entry.file not in (COVER, NOTES)]
+            running.contents(self.file, self.contents_at, listed, self.settings.gutter, self.settings.type.text[0])
         leaf_on, silent = {page: leaf for leaf, page in self.page_of.items()}, self._silent()
         for number in range(1, self.file.pages + 1):
-            with self.file.again(number - 1) as pen:
+            with self.file.again(number - 1, self.shown.get(leaf_on.get(number, 0))) as pen:
                 if number in leaf_on:
                     self._template_page(pen, leaf_on[number], number)
                 elif number in silent:
                     self._foot(pen, f"{number} / {self.file.pages}")
-                elif number > 1:
+                elif 1 < number <= self.file.pages - bool(self._back):
                     self._head_and_foot(pen, number)
 
     def _page_words(self, number: int) -> str:
         return self.words.filled(self.labels["page_of"], "labels.page_of", page=str(number), pages=str(self.file.pages))
 
     def _template_page(self, pen: Pen, leaf: int, number: int) -> None:
-        said = {**self.labels, "page_of": self._page_words(number)}
+        said = self.labels.also(page_of=self._page_words(number))
         draw = cardpage.draw_leaf if on_card.asked(self.plan.spec) else template.draw_leaf
         draw(pen, self.plan, leaf, said)
 
     def _head_and_foot(self, pen: Pen, number: int) -> None:
-        """The title and the section above, the page's number below, each clear of the frame."""
-        x0, _, x1, y1 = self.rect
-        size = self.settings.type.small[0]
-        pen.text((x0, y1 + 4.5), self.plan.spec.title, size)
-        pen.text((x1, y1 + 4.5), self._section_on(number), size, "end")
-        pen.path([(x0, y1 + 3.0), (x1, y1 + 3.0)], STROKES["dimension"])
+        running.head(pen, self.rect, self.settings.type.small[0], self.plan.spec.title, self._section_on(number))
         self._foot(pen, self._page_words(number))
 
     def _foot(self, pen: Pen, said: str) -> None:
-        pen.text((self.rect[2], self.rect[1] - 6.5), said, self.settings.type.small[0], "end")
+        running.foot(pen, self.rect, self.settings.type.small[0], said)
 
     def _silent(self) -> range:
         """The pages of steps that are told without words: nothing else on them is in words either."""
@@ -275,20 +337,14 @@ class _Maker:
         before = [entry.title for entry in self.entries if entry.page < number]
         return begun[0] if begun else before[-1] if before else ""
 
-    def _contents(self, index: int, x: float, y: float, width: float) -> None:
-        """Titles and page numbers in two columns, thin rules between, each a link."""
-        entries = [entry for entry in self.entries if entry.file != COVER]
-        rows = (len(entries) + 1) // 2
-        gutter = self.settings.gutter
-        column = (width - gutter) / 2
-        size = self.settings.type.text[0]
-        with self.file.again(index) as pen:
-            for n, entry in enumerate(entries):
-                left, foot = x + (n // rows) * (column + gutter), y + (rows - 1 - n % rows) * LINE
-                pen.text((left, foot + 1.5), entry.title, size)
-                pen.text((left + column, foot + 1.5), str(entry.page), size, "end")
-                pen.path([(left, foot), (left + column, foot)], STROKES["dimension"])
-                blocks.link(self.file.canvas, (left, foot, left + column, foot + LINE), entry.key)
+
+def _too_high(units: Sequence[paging.Unit], wide: float, high: float) -> Refused | None:
+    """The error for drawings that are higher than a page, each told with the line that asks for it."""
+    placed = [(block, block.place) for unit in units for block in unit.blocks if hasattr(block, "place")]
+    found = [(flow.height([block], wide), place) for block, place in placed]
+    told = "the drawing is {:.0f} mm high and its place on the page {:.0f} mm; make it smaller"
+    faults = [replace(place, text=told.format(tall, high)) for tall, place in found if tall > high]
+    return Refused(faults) if faults else None
 
 
 def _unescaped(text: str) -> str:

@@ -9,11 +9,12 @@ from itertools import groupby
 from typing import Any, Literal
 
 from booklet import inserts, sheets
+from booklet.card import typical_caliper
 from booklet.check import Check
 from booklet.cuts import Cut, Kind, points, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure
 from booklet.net import Bond, Note, Part, Piece
-from booklet.pages.figures import TIMES, Figures
+from booklet.pages.figures import TIMES, Figures, figures_of
 from booklet.pages.gluing import checks_told, glue_of, part_name
 from booklet.pages.records import (
     BoxFacts,
@@ -30,7 +31,7 @@ from booklet.pages.records import (
     PieceFacts,
     SpotFacts,
 )
-from booklet.pages.sentences import selftest_of, signal, steps_of
+from booklet.pages.sentences import selftest_of, steps_of
 from booklet.pages.texts import plain
 from booklet.pages.within import insert_of, room_of, window_of
 from booklet.pages.words import Words
@@ -67,7 +68,7 @@ MANY_MEASURES = 24
 
 def facts_of(plan: Plan, words: Words) -> Facts:
     """The view of a plan. Raises `BookletError` where the layout has no words for something."""
-    tell, needs = Figures(plan.spec.units), plan.materials
+    tell, needs, forms = figures_of(plan, words), plan.materials, words.with_forms
     return Facts(
         title=plain(plan.spec.title),
         style=words.style(plan.spec.style),
@@ -75,13 +76,13 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         unit_name=words("units", plan.spec.units),
         mark=tell.length(plan.spec.booklet.grid.mark),
         copies=plan.spec.booklet.copies,
-        item=_item(plan, tell, words),
-        insert=insert_of(plan, tell, words),
-        window=window_of(plan, tell, words),
-        box=_box(plan, tell, words),
+        item=_item(plan, tell, forms),
+        insert=insert_of(plan, tell, forms),
+        window=window_of(plan, tell, forms),
+        box=_box(plan, tell, forms),
         card=_card(plan, tell, words),
         page=_page(plan, tell),
-        glue=glue_of(plan, tell, words),
+        glue=glue_of(plan, tell, forms),
         pieces=tuple(_piece(plan, tell, words, [one]) for one in plan.pieces),
         templates=tuple(_piece(plan, tell, words, _copies(plan, piece)) for _, piece, _ in plan.templates),
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
@@ -91,7 +92,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         steps=steps_of(plan, words),
         wordless=not plan.spec.booklet.words,
         selftest=selftest_of(plan, words),
-        checks=_groups(checks_told(plan), words),
+        checks=_groups(checks_told(plan), tell, words),
         warnings=tuple(_warned(plan, c, tell, words) for c in plan.checks if not c.ok),
         detailed=_detailed(plan),
         rounded=any(cut.freehand for cut in plan.cuts),
@@ -100,7 +101,6 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         score_length=tell.long(needs.score_mm),
         time=tell.time(needs.minutes),
         glued=_glued(plan, tell, words),
-        blade=signal(words, "blade"),
     )
 
 
@@ -139,35 +139,36 @@ def _box(plan: Plan, tell: Figures, words: Words) -> BoxFacts:
 def _card(plan: Plan, tell: Figures, words: Words) -> CardFacts:
     card = plan.card
     return CardFacts(
+        pre_cut=plan.net.ready,
         sheet=plain(card.sheet_name) or tell.size(*card.sheet),
         size=tell.size(*card.sheet),
         edge=tell.length(card.edge),
         gap=tell.length(card.gap),
-        caliper=f"{card.caliper:.2f} mm",
-        grammage=f"{card.grammage:.0f} g/m\u00b2",
+        caliper=tell.caliper(card.caliper),
+        grammage=tell.grammage(card.grammage),
         grain=words("grain", card.grain),
         keep_grain=card.keep_grain,
         grain_known=card.grain != "unknown",
         half_cut=plan.thickness.way == "half-cut",
         way=words("ways", plan.thickness.way),
         way_verb=words("way_verbs", plan.thickness.way),
-        **_sheets(plan),
+        **_sheets(plan, tell),
     )
 
 
-def _sheets(plan: Plan) -> dict[str, Any]:
+def _sheets(plan: Plan, tell: Figures) -> dict[str, Any]:
     card, copies, many = plan.card, plan.spec.booklet.copies, plan.many
     waste = sheets.waste(plan.net, card, plan.sheets)
     return {
         "sheets": plan.sheets,
         "least": sheets.least(plan.net, card),
-        "waste": f"{100 * waste:.0f} %",
+        "waste": tell.percent(waste),
         "sheets_all": plan.sheets_all,
         "least_all": many.least if many else sheets.least(plan.net, card, copies),
-        "waste_all": f"{100 * (many.waste if many else waste):.0f} %",
+        "waste_all": tell.percent(many.waste if many else waste),
         "mixed": many is not None and many.sheets < copies * plan.sheets,
         "pack": card.pack or 0,
-        "papers": tuple((f"{mm:.2f} mm", count * copies) for mm, count in sheets.counted(plan.net, plan.placed)[1:]),
+        "papers": tuple((tell.caliper(mm), count * copies) for mm, count in sheets.counted(plan.net, plan.placed)[1:]),
         "pack_boxes": sheets.pack_yield(plan.net, card, card.pack) if card.pack else 0,
     }
 
@@ -184,8 +185,8 @@ def _page(plan: Plan, tell: Figures) -> PageFacts:
         print_on=page.print_on,
         corrected=page.scale != (1.0, 1.0),
         bar=f"{BAR:.0f} mm",
-        bar_x=f"{bars[0]:g} mm",
-        bar_y=f"{bars[1]:g} mm",
+        bar_x=f"{tell.number(bars[0])} mm",
+        bar_y=f"{tell.number(bars[1])} mm",
     )
 
 
@@ -219,7 +220,7 @@ def _piece(plan: Plan, tell: Figures, words: Words, pieces: list[tuple[Part, Pie
     pages = sorted({tile.leaf for tile in plan.tiles if tile.piece in names})
     panels = [(name, own.panel[name].role) for own, piece in pieces for name in piece.panels]
     return PieceFacts(
-        name=plain(first.name),
+        name=plain(words.piece(part, first)),
         part=words("parts", part.role),
         count=len(pieces),
         panels=words.panels(panels),
@@ -232,7 +233,7 @@ def _piece(plan: Plan, tell: Figures, words: Words, pieces: list[tuple[Part, Pie
 
 def _cut_table(plan: Plan, tell: Figures, words: Words, part: Part, piece: Piece) -> CutTable:
     runs = [list(run) for _, run in groupby(_own(plan, part, piece), lambda cut: (cut.kind, cut.where, cut.freehand))]
-    names = words.listed(plain(p.name) for _, p in _copies(plan, piece))
+    names = words.listed(plain(words.piece(own, p)) for own, p in _copies(plan, piece))
     return CutTable(piece.name, names, tuple(_cut_row(run, tell, words) for run in runs))
 
 
@@ -252,14 +253,15 @@ def _own(plan: Plan, part: Part, piece: Piece) -> list[Cut]:
 def _marking(plan: Plan, tell: Figures, words: Words, sheet: MarkedPiece) -> MarkingFacts:
     _, piece, count = next(one for one in plan.templates if (one[0].name, one[1].name) == (sheet.part, sheet.piece))
     kinds, copies = list(dict.fromkeys(one.kind for one in sheet.scores)), _copies(plan, piece)
-    points = tuple((str(p.number), figure(p.x, plan.spec.units), figure(p.y, plan.spec.units)) for p in sheet.points)
+    units = plan.spec.units
+    points = tuple((str(p.number), tell.marked(figure(p.x, units)), tell.marked(figure(p.y, units))) for p in sheet.points)
     return MarkingFacts(
         template=sheet.piece,
         kind="rectangle" if _rectangle(sheet) else "small" if len(points) <= FEW_POINTS else "large",
-        title=words.listed(plain(p.name) for _, p in copies),
+        title=words.listed(plain(words.piece(own, p)) for own, p in copies),
         panels=words.panels((name, own.panel[name].role) for own, copy in copies for name in copy.panels),
         count=count,
-        size=f"{TIMES.join(figure(mm, plan.spec.units) for mm in piece.size)} {plan.spec.units}",
+        size=f"{TIMES.join(tell.marked(figure(mm, plan.spec.units)) for mm in piece.size)} {plan.spec.units}",
         turned=sheet.mirrored,
         pricked="half-cut" in kinds and plan.net.marks == "inside" and not sheet.mirrored,
         heads=(words("marking", "point"), words("marking", "across"), words("marking", "up")),
@@ -306,47 +308,49 @@ def _arcs(tell: Figures, words: Words, arcs: Iterable[Arc]) -> Iterable[tuple[Ki
         yield run[0].way, run[0].number, words.filled(words("marking", kind), f"marking.{kind}", **given)
 
 
-def _groups(checks: Iterable[Check], words: Words) -> tuple[CheckGroup, ...]:
+def _groups(checks: Iterable[Check], tell: Figures, words: Words) -> tuple[CheckGroup, ...]:
     """Checks under the titles of the words file, by what stands before the dot in their names."""
     rows: dict[str, list[CheckFacts]] = {title: [] for title in words.table("check_groups").values()}
     for check in checks:
         if check.ok:
             title = words("check_groups", check.name.partition(".")[0].partition("-")[0])
-            rows[title].append(_check(check, words))
+            rows[title].append(_check(check, tell, words))
     return tuple(CheckGroup(title, tuple(found)) for title, found in rows.items() if found)
 
 
 def _warned(plan: Plan, check: Check, tell: Figures, words: Words) -> CheckFacts:
-    """A warning as the layout tells it, in the units of the booklet; where it has no sentence for it, as the check does."""
-    text = words.get("told", check.name)
-    if text is None:
-        return _check(check, words)
+    """A warning as the layout tells it, in the units of the booklet."""
     weight, as_length = (plan.spec.item.weight or 0.0) * len(inserts.stands(plan.net)), check.unit == "mm"
+    ready = words.get("told", "pre-cut", check.name) if plan.net.ready else None
     said = words.filled(
-        text,
+        ready or words("told", check.name),
         f"told.{check.name}",
-        figure=tell.length(check.figure) if as_length else Figures.number(check.figure),
-        limit=tell.length(check.limit) if as_length else Figures.number(check.limit),
+        figure=tell.length(check.figure) if as_length else tell.number(check.figure),
+        limit=tell.length(check.limit) if as_length else tell.number(check.limit),
+        grammage=tell.grammage(plan.card.grammage),
+        caliper=tell.caliper(plan.card.caliper),
+        usual=tell.caliper(typical_caliper(plan.card.grammage)),
         long=tell.long(check.figure),
         weight=tell.mass(weight) if weight else "",
         sizes=words.listed(_note(note, tell, words) for note in plan.net.notes),
+        drawings=words.listed(plan.spec.artwork.named),
     )
-    return replace(_check(check, words), text=plain(said))
+    return replace(_check(check, tell, words), text=plain(said))
 
 
 def _note(note: Note, tell: Figures, words: Words) -> str:
-    name = words.get("sizes", note.option) or note.option.replace("_", " ")
-    return words.filled(words("told", "size"), "told.size", name=name, got=tell.length(note.got), asked=tell.length(note.asked))
+    return words.filled(
+        words("told", "size"), "told.size", name=words("sizes", note.option), got=tell.length(note.got), asked=tell.length(note.asked)
+    )
 
 
-def _check(check: Check, words: Words) -> CheckFacts:
-    """A check without a title is told by its sentence."""
+def _check(check: Check, tell: Figures, words: Words) -> CheckFacts:
     verdict = "ok" if check.ok else check.level
     return CheckFacts(
-        title=plain(words.get("checks", check.name) or check.text),
-        figure=Figures.number(check.figure),
-        limit=Figures.number(check.limit),
-        unit=check.unit.replace("mm2", "mm\u00b2").replace("m3", "m\u00b3").replace("g/m2", "g/m\u00b2"),
+        title=plain(words("checks", check.name)),
+        figure=tell.number(check.figure),
+        limit=tell.number(check.limit),
+        unit=words("check_units", check.unit),
         verdict=words("verdicts", verdict),
         text=plain(check.text),
     )

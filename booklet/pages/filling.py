@@ -43,6 +43,8 @@ class Filling(Picture):
     `then`: what follows those and has that height at least; where both find room on a page the drawing leaves it.
     """
 
+    gives_way = True
+
     def __init__(self, width: float, most: float, page: float, after: Sequence[Any], draw: Draw, then: float = 0.0):
         super().__init__(width, most, lambda pen: draw(pen, (0.0, 0.0, width, self.height * MM_PER_POINT)))
         self._most, self._page, self._after, self._then = min(most, page), page, after, then

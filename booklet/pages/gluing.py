@@ -12,7 +12,6 @@ from booklet.net import Part
 from booklet.pages.figures import Figures
 from booklet.pages.filling import Box, Draw
 from booklet.pages.records import GlueFacts
-from booklet.pages.sentences import signal
 from booklet.pages.within import window_of
 from booklet.pages.words import Words
 from booklet.plan import Plan
@@ -33,14 +32,12 @@ def checks_told(plan: Plan) -> tuple[Check, ...]:
 def glue_of(plan: Plan, tell: Figures, words: Words) -> GlueFacts:
     """The glue of a box and how it is used; whether it needs any."""
     kind, needs, copies = plan.spec.glue.kind, plan.materials, plan.spec.booklet.copies
-    hazard = words("glue", kind, "hazard")
     said = {key: words("glue", kind, key) for key in ("name", "verb", "apply", "press_time", "dry_time", "tool")}
     areas = {"area": tell.area(needs.glue_mm2), "area_all": tell.area(needs.glue_mm2 * copies)}
     mass = f"{max(1.0, needs.glue_g * copies):.0f} g" if kind == "pva" else ""
     mapped, window = needs_glue(plan.net), window_of(plan, tell, words)
     used = mapped or bool(window and window.film)
-    warning = signal(words, hazard) if hazard and used else None
-    return GlueFacts(kind, **said, **areas, mass=mass, warning=warning, used=used, mapped=mapped)
+    return GlueFacts(kind, **said, **areas, mass=mass, used=used, mapped=mapped)
 
 
 def part_name(plan: Plan, words: Words, part: Part) -> str:

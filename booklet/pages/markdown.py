@@ -1,7 +1,8 @@
 """Markdown set as blocks: headings, paragraphs, lists, tables, boxes with a signal word, columns, and drawings in the flow.
 
 Beside plain Markdown there are blocks between lines of colons: `::: columns`, `::: lead`, `::: warning` (caution, notice,
-danger), each closed by `:::` alone on a line. A drawing is a fence, which the templates write by `drawing(...)`.
+danger; with a pictogram `::: warning knife`), each closed by `:::` alone on a line. A drawing is a
+fence, which the templates write by `drawing(...)`.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ from typing import Any
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from booklet.errors import refuse
+from booklet.drawing.pictograms import PICTOGRAMS
+from booklet.errors import Kept, Refused, refuse
+from booklet.pages.marks import Told
 from booklet.pages.texts import DRAWING
 from booklet.pdf import blocks
 from booklet.pdf.typeset import Typesetter
@@ -24,10 +27,10 @@ from booklet.pdf.typeset import Typesetter
 SIGNALS = ("danger", "warning", "caution", "notice")
 COLUMNS, LEAD, TITLE, TOGETHER = "columns", "lead", "title", "together"
 
-_FENCE = re.compile(r"^(:{3,})[ \t]*(\w*)[ \t]*$", re.MULTILINE)
+_FENCE = re.compile(r"^(:{3,})[ \t]*(\w*(?:[ \t]+[\w-]+)?)[ \t]*$", re.MULTILINE)
 _FRACTION = re.compile(r"(?<![\w/.])(?:(\d+) )?(\d{1,2})/(16|8|4|2)(?![\d/])")
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|%|\u00b0C|degrees)\b|%)")
-_NUMBERED = re.compile(r"(?<=[a-z]) (?=\d{1,2}(?![\dx.]|\u00a0(?!in\b)))")
+_NUMBERED = re.compile(r"(?<=[a-z\u00df-\u00ff]) (?=\d{1,2}(?![\dx.]|,\d|\u00a0(?!in\b)))")
 NO_BREAK, SLASH = "\u00a0", "\u2044"
 _RAISED = str.maketrans("0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
 _LOWERED = str.maketrans("0123456789", "".join(chr(0x2080 + n) for n in range(10)))
@@ -50,16 +53,24 @@ class Setting:
 
 
 @lru_cache(maxsize=1)
-def _parser() -> MarkdownIt:
+def parser() -> MarkdownIt:
+    """What reads the Markdown of a text: no HTML in it is taken for what it says."""
     return MarkdownIt("commonmark", {"html": False}).enable("table")
 
 
 def blocks_of(text: str, at: Setting) -> list[Any]:
     """The blocks of a text. Raises `BookletError` for a block that is not closed or not known."""
-    return [block for name, inner in _containers(text, at.file) for block in _container(name, inner, at)]
+    made: list[Any] = []
+    faults, stretches = Kept(), containers(Told.of(text), at.file)
+    with faults.kept():
+        for name, inner in stretches:
+            with faults.kept():
+                made += _container(name, inner, at)
+    faults.tell()
+    return made
 
 
-def _containers(text: str, file: str) -> Iterator[tuple[str, str]]:
+def containers(text: str, file: str) -> Iterator[tuple[str, str]]:
     """The text in stretches: the name of the block that each stands in, or "", and its words with blocks within."""
     start, name, depth, inner = 0, "", 0, 0
     for found in _FENCE.finditer(text):
@@ -71,27 +82,38 @@ def _containers(text: str, file: str) -> Iterator[tuple[str, str]]:
             continue
         depth -= 1
         if depth < 0:
-            raise refuse(file, "has a line of colons that closes nothing; take it out, or say the block's name where it begins")
+            said = "has a line of colons that closes nothing; take it out, or say the block's name where it begins"
+            raise Refused([Told.of(text).fault(file, said, found.start())])
         if depth == 0:
             yield name, text[inner : found.start()]
             start = found.end()
     if depth:
-        raise refuse(file, f'has a block "::: {name}" that is not closed; write ::: on a line of its own after it')
+        said = f'has a block "::: {name}" that is not closed; write ::: on a line of its own after it'
+        raise Refused([Told.of(text).fault(file, said, inner)])
     yield "", text[start:]
 
 
 def _container(name: str, inner: str, at: Setting) -> list[Any]:
     if not name:
-        return list(_Setter(at).blocks(_parser().parse(inner)))
+        return _Setter(at, inner).all()
+    name, _, pictogram = name.partition(" ")
     if name in SIGNALS:
-        return [at.make.boxed(name, at.signals[name], _joined(_parser().parse(inner)))]
+        return [at.make.boxed(name, at.signals[name], _joined(parser().parse(inner)), _pictogram(pictogram.strip(), at))]
     if name in (LEAD, TITLE):
-        return [at.make.paragraph(_joined(_parser().parse(inner)), name)]
+        return [at.make.paragraph(_joined(parser().parse(inner)), name)]
     if name == TOGETHER:
         return [blocks.together(blocks_of(inner, at))]
     if name == COLUMNS:
         return _columns(inner, at)
-    raise refuse(at.file, f'has a block "::: {name}"; there are {", ".join((COLUMNS, LEAD, TITLE, TOGETHER, *SIGNALS))}')
+    said = f'has a block "::: {name}"; there are {", ".join((COLUMNS, LEAD, TITLE, TOGETHER, *SIGNALS))}'
+    raise Refused([Told.of(inner).fault(at.file, said)])
+
+
+def _pictogram(name: str, at: Setting) -> str:
+    """The name of a pictogram, or none. Raises `BookletError` for one that there is not."""
+    if name and name not in PICTOGRAMS:
+        raise refuse(at.file, f"asks for the pictogram {name!r}; there are {', '.join(PICTOGRAMS)}")
+    return name
 
 
 def _columns(inner: str, at: Setting) -> list[Any]:
@@ -108,12 +130,27 @@ def _joined(tokens: Sequence[Token]) -> str:
     return "<br/>".join(markup(token) for token in tokens if token.type == "inline")
 
 
+def _sized(kind: str, settings: Mapping[str, str]) -> None:
+    """Raises `Refused` for sizes of a drawing that are no figures of mm."""
+    for name in ("height", "width"):
+        told = settings.get(name, "rest")
+        if told != "rest" and not (re.fullmatch(r"\d{1,4}(\.\d+)?", told) and float(told) > 0):
+            raise refuse("layout", f"the {name} of the drawing {kind} is {told!r}; write a figure of mm above zero, such as {name}=60")
+
+
 class _Setter:
     """Walks over the tokens of one stretch."""
 
-    def __init__(self, at: Setting):
-        self._at, self._make = at, at.make
+    def __init__(self, at: Setting, text: str):
+        self._at, self._make, self._text = at, at.make, Told.of(text)
+        self._faults = Kept()
         self._lists: list[int | None] = []
+
+    def all(self) -> list[Any]:
+        """All blocks. Raises `BookletError` with all faults."""
+        made = list(self.blocks(parser().parse(str(self._text))))
+        self._faults.tell()
+        return made
 
     def blocks(self, tokens: Sequence[Token]) -> Iterator[Any]:
         k = 0
@@ -131,7 +168,8 @@ class _Setter:
         if token.type == "inline" and before is not None:
             yield self._words(token, before)
         elif token.type == "fence":
-            yield from self._fence(token)
+            with self._faults.kept():
+                yield from self._fence(token)
         elif token.type in ("bullet_list_open", "ordered_list_open"):
             self._lists.append(int(token.attrs.get("start", 1)) if token.type[0] == "o" else None)
         elif token.type in ("bullet_list_close", "ordered_list_close"):
@@ -152,11 +190,24 @@ class _Setter:
         return self._make.item(words, f"{number}.")
 
     def _fence(self, token: Token) -> list[Any]:
+        line = (token.map or [0])[0]
         if token.info.strip() != DRAWING:
-            raise refuse(self._at.file, f"has a fenced block {token.info!r}; only drawings stand in one")
-        kind, *rest = token.content.split()
+            said = f"has a fenced block {token.info!r}; only drawings stand in one"
+            raise Refused([self._text.fault(self._at.file, said, line=line)])
+        kind, *rest = token.content.split() or [""]
         settings = dict(word.split("=", 1) for word in rest if "=" in word)
-        return self._at.draw(kind, [word for word in rest if "=" not in word], settings, self._at.width)
+        try:
+            _sized(kind, settings)
+            made = self._at.draw(kind, [word for word in rest if "=" not in word], settings, self._at.width)
+            for block in made:  # one that is too high for its page is told with its line
+                block.place = self._text.fault(self._at.file, "", line=line)
+            return made
+        except Refused as error:
+            here = [self._text.fault(self._at.file, f.text, line=line) if f.where == "layout" else f for f in error.faults]
+            raise Refused(here) from error
+        except (LookupError, ValueError) as error:
+            said = f'the drawing "{kind}" cannot be made with what is asked of it ({error}); compare it with the shipped text'
+            raise Refused([self._text.fault(self._at.file, said, line=line)]) from error
 
     def _table(self, tokens: Sequence[Token]) -> Any:
         rows: list[list[str]] = []
@@ -167,7 +218,7 @@ class _Setter:
             elif token.type in ("th_open", "td_open"):
                 rows[-1].append(_words_of(after))
                 if token.type == "th_open":
-                    aligns.append(_align(str(token.attrs.get("style", ""))))
+                    aligns.append(align(str(token.attrs.get("style", ""))))
         return self._make.table(rows[0], rows[1:], aligns)
 
 
@@ -178,7 +229,8 @@ def _words_of(token: Token) -> str:
     return shaped("".join(said))
 
 
-def _align(style: str) -> str:
+def align(style: str) -> str:
+    """How a column of a table stands: left, right or middle."""
     return next((name for key, name in (("right", "right"), ("center", "middle")) if key in style), "left")
 
 
@@ -209,7 +261,12 @@ def shaped(text: str) -> str:
     >>> shaped("4 1/2 in")
     '4\xa0\xb9\u2044\u2082\xa0in'
     """
-    return _FRACTION.sub(_small, _NUMBERED.sub(NO_BREAK, _UNIT.sub(NO_BREAK, text)))
+    return _FRACTION.sub(_small, kept(text))
+
+
+def kept(text: str) -> str:
+    """Plain words, figures kept on one line with their units and names."""
+    return _NUMBERED.sub(NO_BREAK, _UNIT.sub(NO_BREAK, text))
 
 
 def _small(found: re.Match[str]) -> str:

@@ -13,7 +13,15 @@ from typing import Any
 from booklet.pages.words import Words
 from booklet.plan import Plan
 
-PARTS: Mapping[str, str] = {}
+PARTS: Mapping[str, str] = {
+    "handout": "booklet.pages.handout:Handout",
+    "lesson": "booklet.pages.lesson:Lesson",
+    "worksheet": "booklet.pages.worksheet:Worksheet",
+    "amounts": "booklet.pages.amounts:Amounts",
+    "finish": "booklet.pages.finish:Finish",
+    "kit": "booklet.pages.kit:Kit",
+    "safety": "booklet.pages.safety:Safety",
+}
 """The name by which the templates know a part, and the module and class that make it: "booklet.pages.lesson:Lesson"."""
 
 

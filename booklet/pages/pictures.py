@@ -16,12 +16,13 @@ from typing import Any
 
 from booklet.drawing import layout, marking, ordered, pagemap, scenes, stepsigns
 from booklet.drawing.bars import ID1, card_ring, ruled
-from booklet.drawing.pen import STROKES, Pen
+from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.signs import Sign
 from booklet.drawing.steps import Shot
 from booklet.errors import refuse
-from booklet.pages import filling, markdown, strips
+from booklet.pages import alternatives, files, filling, markdown, strips
+from booklet.pages.alternatives import Alternatives
 from booklet.pages.filling import HEADING, LEAST_CELL, Box, Draw, Filling
 from booklet.pages.gluing import named_map, part_name
 from booklet.pages.markdown import built
@@ -42,7 +43,18 @@ ENDS = 3.0
 
 Cells = Sequence[blocks.Cell]
 
-DRAWERS: Mapping[str, str] = {}
+DRAWERS: Mapping[str, str] = {
+    "handout": "booklet.pages.handout:steps",
+    "net": "booklet.pages.worksheet:net",
+    "questions": "booklet.pages.worksheet:questions",
+    "covering": "booklet.pages.finish:sheets",
+    "dressed": "booklet.pages.finish:dressed",
+    "tag": "booklet.pages.finish:tag",
+    "bag-labels": "booklet.pages.kitlabels:labels",
+    "logo": "booklet.pages.logo:logo",
+    "record": "booklet.pages.kitlabels:record",
+    "space": "booklet.pages.kitlabels:space",
+}
 """Drawings of some layouts only, by kind: the module and function that make their blocks, "booklet.pages.wrapping:panels".
 
 Each takes these pictures, the arguments and settings of the drawing, and the width in mm.
@@ -112,12 +124,25 @@ class Pictures:
             "step-signs": self._step_legend,
         }  # fmt: skip
         if kind in makers:
-            return makers[kind](arguments, settings, width)
+            return self._told_of(makers[kind](arguments, settings, width), kind, arguments)
         if kind in DRAWERS:
             module, _, name = DRAWERS[kind].partition(":")
             made: list[Any] = getattr(import_module(module), name)(self, arguments, settings, width)
-            return made
+            return self._told_of(made, kind, arguments)
         raise refuse("layout", f'there is no drawing "{kind}"; there are {", ".join((*makers, *DRAWERS))}')
+
+    @cached_property
+    def told(self) -> Alternatives:
+        """What each picture shows, in words."""
+        return Alternatives(self.plan, self.words, self.facts.steps)
+
+    def _told_of(self, made: list[Any], kind: str, arguments: Sequence[str]) -> list[Any]:
+        """The blocks of a drawing, every picture among them with its words."""
+        for block in made:
+            if hasattr(block, "alt") and not block.alt:
+                block.alt = " ".join(self.told.of(kind, arguments, alternatives.words_in(block)))
+            self._told_of(blocks.within(block), kind, arguments)
+        return made
 
     def _height(self, kind: str, settings: Mapping[str, str]) -> float:
         text = settings.get("height", "")
@@ -132,17 +157,28 @@ class Pictures:
             raise refuse("layout", f"the drawing {kind} cannot stand {text!r} side by side; write a whole number from 1 to 12")
         return int(text) if text else self.settings.across[kind]
 
-    def _one(self, draw: Draw, width: float, height: float) -> Any:
-        return Picture(width, height, lambda pen: draw(Unlayered(pen), (0.0, 0.0, width, height)))
+    def _one(self, draw: Draw, width: float, height: float, most: float = 0.0) -> Any:
+        """A drawing of a height, which may grow up to `most` where its page leaves room."""
 
-    def _rows(self, kind: str, draws: Sequence[Draw], settings: Mapping[str, str], width: float) -> list[Any]:
-        """Drawings of a kind side by side, as many as the settings say, a block for each row."""
+        def drawn(pen: Pen) -> None:
+            draw(Unlayered(pen), (0.0, 0.0, width, made.height * MM_PER_POINT))
+
+        made = Picture(width, height, drawn, most_mm=most)
+        return made
+
+    def _rows(self, kind: str, draws: Sequence[Draw], settings: Mapping[str, str], width: float, steep: float = 0.0) -> list[Any]:
+        """Drawings of a kind side by side, as many as the settings say, a block for each row.
+
+        `steep`: height over width of the steepest of them; where it is told a row may grow with its page until they fill their width.
+        """
         height, gap = self._height(kind, settings), self.settings.gutter
         across = max(1, min(self._across(kind, settings), len(draws), int((width + gap) / (LEAST_CELL + gap))))
         cell = (width - gap * (across - 1)) / across
-        rows = []
+        rows, told = [], self.told.of(kind)
         for k in range(0, len(draws), across):
-            rows += [self._one(_beside(draws[k : k + across], cell, gap), width, height), blocks.Gap(self.settings.type.block_gap)]
+            one = self._one(_beside(draws[k : k + across], cell, gap), width, height, _most(height, cell, steep))
+            one.alt = " ".join(told[k : k + across])
+            rows += [one, blocks.Gap(self.settings.type.block_gap)]
         return rows
 
     def _cover(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
@@ -161,6 +197,8 @@ class Pictures:
             raise refuse(
                 "layout", f"the artwork {name!r} is not in the layout's folder; put the SVG file there and name it without a folder"
             )
+        if not files.inside(found.parent, found):
+            raise refuse("layout", f"the artwork {name!r} leads to a file outside the layout's folder; put a copy of that file into the folder")
         return [sign(found.read_bytes(), min(float(wide), width) if wide.replace(".", "", 1).isdigit() else width, name)]
 
     def _contents(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
@@ -169,11 +207,16 @@ class Pictures:
 
     def _sheets(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         draws = [self._sheet(number) for number in range(1, self.plan.sheets + 1)]
-        return self._rows("sheets", draws, settings, width)
+        return self._rows("sheets", draws, settings, width, self._sheet_steep)
 
     def _patterns(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         patterns = self.plan.many.patterns if self.plan.many else ()
-        return self._rows("patterns", [self._pattern(number) for number in range(1, len(patterns) + 1)], settings, width)
+        return self._rows("patterns", [self._pattern(number) for number in range(1, len(patterns) + 1)], settings, width, self._sheet_steep)
+
+    @property
+    def _sheet_steep(self) -> float:
+        wide, high = self.plan.card.sheet
+        return high / wide
 
     def _pattern(self, number: int) -> Draw:
         return lambda pen, box: layout.draw_pattern(pen, self.plan, number, box, self.labels)
@@ -185,13 +228,13 @@ class Pictures:
         return self._rows("maps", [self._map(piece.name) for _, piece, _ in self.plan.templates], settings, width)
 
     def _map(self, name: str) -> Draw:
-        return lambda pen, box: pagemap.draw(pen, self.plan, name, box)
+        return lambda pen, box: pagemap.draw(pen, self.plan, name, box, self.labels)
 
     def _glue(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         found, size = scenes.glue_maps(self.plan), self.settings.type.small
         names = [part_name(self.plan, self.words, one.part) if len(found) > 1 else "" for one in found]
         draws = [named_map(one, name, size, self.labels) for one, name in zip(found, names, strict=True)]
-        return self._rows("glue", draws, settings, width)
+        return self._rows("glue", draws, settings, width, max((one.steep for one in found), default=0.0))
 
     def _cuts(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         name = arguments[0] if arguments else ""
@@ -199,7 +242,9 @@ class Pictures:
         if found is None:
             raise refuse("layout", f'the drawing "cuts" asks for the template {name!r}, which there is not')
         cuts = [cut for cut in self.plan.cuts if cut.part == found[0].name and cut.piece == name]
-        return [self._one(lambda pen, box: ordered.draw_order(pen, *found, cuts, box), width, self._height("cuts", settings))]
+        steep = found[1].size[1] / found[1].size[0]
+        height = min(self._height("cuts", settings), width * steep + MARGINS)
+        return [self._one(lambda pen, box: ordered.draw_order(pen, *found, cuts, box), width, height, _most(height, width, steep))]
 
     def _marking(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
         """A template to mark out: its drawing over its points and lines, as large as a page or, with `share=2`, half of one lets it be.
@@ -250,7 +295,7 @@ class Pictures:
         if self.facts.wordless:
             return self._wordless(width)
         columns, rows = self.settings.steps
-        columns = columns if width / columns >= self.settings.least_column else 1
+        columns = columns if width / columns >= self.settings.steps_least else 1
         cells = [self._step(i) for i in range(len(self.facts.steps))]
         head = self.settings.type.heading[1] * 0.3528 + self.settings.type.paragraph_gap + self.settings.type.block_gap
         room, first, made = self.frame_height - head - 1.0, 0, []
@@ -276,9 +321,10 @@ class Pictures:
 
     def _step(self, index: int) -> Any:
         step, picture = self.facts.steps[index], scenes.step(self.plan, index)
-        warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text))
+        warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text), step.warning.sign)
         words = self.make.paragraph(built(step.text))
-        return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box, self.labels), warning)
+        shown = self.told.step(index)
+        return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box, self.labels), warning, shown)
 
     def _wordless(self, width: float) -> list[Any]:
         """Pictures with signs: no words but figures."""
@@ -293,7 +339,9 @@ class Pictures:
     def _silent(self, index: int, strip: Any) -> Any:
         picture = scenes.step(self.plan, index)
         bare = replace(picture, named=()) if isinstance(picture, Shot) else picture
-        return blocks.Cell(str(index + 1), strip, lambda pen, box: bare.draw(Unlayered(pen), box))
+        strip.alt = self.told.strip(index)
+        shown, said = self.told.step(index), self.facts.steps[index].text
+        return blocks.Cell(str(index + 1), strip, lambda pen, box: bare.draw(Unlayered(pen), box), None, shown, said)
 
     @cached_property
     def _signs(self) -> tuple[tuple[Sign, ...], ...]:
@@ -313,6 +361,16 @@ class Pictures:
         keys = stepsigns.keys_of(self.plan.net)
         high = stepsigns.step_legend_height(RecordingPen(), width, self.labels, keys)
         return [self._one(lambda pen, box: stepsigns.draw_step_legend(pen, box, self.labels, keys), width, high)]
+
+
+MOST_GROWN, MARGINS = 1.6, 12.0
+"""So many times as high a drawing becomes at most where its page has room, and the mm that titles and figures round it take (chosen by
+looking)."""
+
+
+def _most(height: float, width: float, steep: float) -> float:
+    """How high a drawing may grow: until it fills its width."""
+    return min(MOST_GROWN * height, width * steep + MARGINS) if steep else 0.0
 
 
 LEAST_ROW = 55.0

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from booklet.pages.sentences import Signal, StepFacts
+from booklet.pages.sentences import StepFacts
 from booklet.pages.words import StyleWords
 
 
@@ -46,9 +46,9 @@ class BoxFacts:
 
 @dataclass(frozen=True, slots=True)
 class InsertFacts:
-    """What stands in the box: the name of its style, in how many cells the things stand, how large the smallest is; its play in the box."""
+    """What stands in the box: its style as a sentence tells it, "a divider"; its cells, how large the smallest is; its play in the box."""
 
-    name: str
+    told: str
     count: int
     rows: int
     columns: int
@@ -81,9 +81,10 @@ class CardFacts:
     """The card. `sheets` for one box, `sheets_all` for all copies; `least`, `waste`: nobody needs fewer, and the share left over.
 
     `mixed`: whether the sheets of several boxes are laid out together. `pack`: sheets in a pack, 0 where that is not told, and the
-    number of boxes that it gives.
+    number of boxes that it gives. `pre_cut`: whether it comes cut and scored.
     """
 
+    pre_cut: bool
     sheet: str
     size: str
     edge: str
@@ -141,7 +142,6 @@ class GlueFacts:
     area: str
     area_all: str
     mass: str
-    warning: Signal | None
     used: bool
     mapped: bool
 
@@ -276,4 +276,3 @@ class Facts:
     score_length: str
     time: str
     glued: tuple[GlueTable, ...]
-    blade: Signal

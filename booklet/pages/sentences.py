@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from booklet import selftest
+from booklet import hazards, selftest
+from booklet.errors import refuse
 from booklet.net import Step
-from booklet.pages.figures import Figures
+from booklet.pages.figures import Figures, figures_of
 from booklet.pages.telling import Telling
 from booklet.pages.words import Words, faced, formed
 from booklet.plan import Plan
@@ -15,11 +16,16 @@ from booklet.plan import Plan
 
 @dataclass(frozen=True, slots=True)
 class Signal:
-    """A warning: its kind (danger, warning, caution, notice), the word as it is printed, and the text."""
+    """A warning: its kind (danger, warning, caution, notice), the word as it is printed, and the text.
+
+    `sign`: the name of its pictogram, `alt`: what that shows, in words.
+    """
 
     kind: str
     word: str
     text: str
+    sign: str = ""
+    alt: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +40,9 @@ class StepFacts:
 
 
 def signal(words: Words, key: str) -> Signal:
-    """A warning of the words file by its key."""
-    kind = words("warnings", key, "signal")
-    return Signal(kind, words("signals", kind), words("warnings", key, "text"))
+    """The warning of a hazard by its name: what it does, and how it is avoided."""
+    kind, text = words("hazards", key, "signal"), " ".join(words("hazards", key, part) for part in ("harm", "avoid"))
+    return Signal(kind, words("signals", kind), text, key, words("hazards", key, "alt"))
 
 
 def steps_of(plan: Plan, words: Words) -> tuple[StepFacts, ...]:
@@ -53,16 +59,22 @@ def steps_of(plan: Plan, words: Words) -> tuple[StepFacts, ...]:
 
 
 def _warning_key(plan: Plan, words: Words, step: Step) -> str:
-    """The step's own warning, else that of its kind, else that of the glue where it glues."""
+    """The hazard of the step's kind, else that of the glue where it glues; none that its reader has not."""
     own = words.get("step_warnings", step.kind) or ""
-    return own or (words("glue", plan.spec.glue.kind, "hazard") if step.bonds or step.words.startswith("close-board") else "")
+    key = own or (words("glue", plan.spec.glue.kind, "hazard") if step.bonds or step.words.startswith("close-board") else "")
+    return key if key in {hazard.name for hazard in hazards.hazards(plan, hazards.reader_of(plan))} else ""
 
 
-def sentence(plan: Plan, words: Words, step: Step) -> str:
-    """The words of a step. Raises `BookletError` when the layout has none for it."""
+def sentence(plan: Plan, words: Words, step: Step, ready: bool | None = None) -> str:
+    """The words of a step; `ready`: whether its card is cut and scored, where it is not the net that tells.
+
+    Raises `BookletError` when the layout has none for it.
+    """
     told = Telling(plan, step)
     key = _key(told, words)
-    text = words.get("steps", plan.thickness.way, key) or words("steps", key)
+    way = plan.thickness.way
+    kinds = (("pre-cut", f"{key}-{way}"), ("pre-cut", key)) if (plan.net.ready if ready is None else ready) else ((way, key),)
+    text = next((said for path in kinds if (said := words.get("steps", *path))), None) or words("steps", key)
     return words.filled(text, f"steps.{key}", **_Given(told, words.with_forms).all())
 
 
@@ -152,7 +164,8 @@ class _Given:
         return {"angle": self._degrees(self.told.turned), "corner": self._degrees(self.told.corners)}
 
     def _degrees(self, found: Iterable[float]) -> str:
-        figures = self.words.listed(f"{round(angle, 1):g}" for angle in found)
+        tell = figures_of(self.told.plan, self.words)
+        figures = self.words.listed(tell.number(round(angle, 1)) for angle in found)
         return self._said("degrees", n=figures)
 
     def _them(self, panels: Iterable[str], one: bool) -> str:
@@ -180,7 +193,7 @@ class _Given:
 
 def selftest_of(plan: Plan, words: Words) -> tuple[str, ...]:
     """The checks before anything is glued, a sentence each, with figures as a ruler shows them."""
-    tell = Figures(plan.spec.units)
+    tell = figures_of(plan, words)
     return tuple(formed(_checked(plan, words.with_forms, tell, one)) for one in selftest.tests(plan.net, plan.spec.booklet.grid.mark))
 
 
@@ -208,9 +221,26 @@ def _panels(plan: Plan, words: Words, named: Iterable[selftest.Named]) -> str:
     return words.filled(words("selftest", "of"), "selftest.of", panel=said, part=words("parts", part.role)) if twice else said
 
 
-def labels(plan: Plan, words: Words) -> dict[str, str]:
-    """Short words for drawings: the layout's labels, panels by "part/panel", and what one panel of a role is called."""
+def labels(plan: Plan, words: Words) -> Labels:
+    """Short words for drawings: the layout's labels, panels by "part/panel", pieces by "piece/name", what one panel of a role is called."""
     panels = {f"{part.name}/{panel.name}": words.panel(panel.name, panel.role) for part in plan.net.parts for panel in part.panels}
     roles = {panel.role: words("roles", panel.role, "one") for part in plan.net.parts for panel in part.panels}
     mark = words("glue", plan.spec.glue.kind, "mark")
-    return {**roles, **panels, **{key: text.replace("{mark}", mark) for key, text in words.table("labels").items()}}
+    pieces = {f"piece/{piece.name}": words.piece(part, piece) for part, piece in plan.pieces}
+    own = {key: formed(text).replace("{mark}", mark) for key, text in words.table("labels").items()}
+    return Labels({**roles, **panels, **pieces, "decimal": words.decimal, **own}, words.file)
+
+
+class Labels(dict[str, str]):
+    """Labels by their keys, from a words file. Raises `BookletError` for one that is not there, naming the file and the key."""
+
+    def __init__(self, found: Mapping[str, str], file: str):
+        super().__init__(found)
+        self._file = file
+
+    def __missing__(self, key: str) -> str:
+        raise refuse(self._file, f"has no words for labels.{key}; add them")
+
+    def also(self, **more: str) -> Labels:
+        """The same labels with more of them."""
+        return Labels({**self, **more}, self._file)

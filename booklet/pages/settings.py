@@ -10,12 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from booklet.errors import refuse
+from booklet.pages import ownlayout
 from booklet.pages.words import HOME, folders, merged
+from booklet.pdf import paging
 from booklet.pdf.typeset import Type
 
 FILE = "layout.toml"
 
-PAGES = ("paper", "half", "folded")
+PAGES = ("paper", "half", "folded", "net")
 
 
 MAIN = "main"
@@ -24,28 +26,38 @@ MAIN = "main"
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One section: the text `file`; "page" starts a new page, "whole" one where not all of it has room, `room` one where less is left.
+    """One section: the text `file`.
 
-    `into`: the file that it stands in.
+    `start`: "page" on a new page, "best" on one where that is the better way, "on" only where less than `room` mm are left.
+    `loose`: it may change places with loose ones beside it where pages are better filled so.
+    `into`: the file that it stands in. `back`: it stands on the last page of a booklet that is folded.
     """
 
     file: str
-    start: str = ""
+    start: paging.Start = "on"
     room: float = 0.0
     into: str = MAIN
+    loose: bool = False
+    back: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Document:
     """One of the files that a layout makes.
 
-    `page`: "paper", the printer's page; "half", half of it; "folded", halves laid so that the printed leaves fold to a booklet.
-    `sides`: how many sides of a leaf are printed on.
+    `page`: "paper", the printer's page; "half", half of it; "folded", halves laid so that the printed leaves fold to a booklet;
+    "net", one page with the net at full size for a print shop, which holds no sections.
+    `sides`: how many sides of a leaf are printed on. `like`: the file whose sections it holds too, such as a booklet to read on a
+    screen. `supplied`: it is made only where the card comes so, "sheets" or "pre-cut"; else always. `html`: whether the HTML edition holds
+    it too.
     """
 
     name: str = MAIN
     page: str = "paper"
     sides: int = 1
+    like: str = ""
+    supplied: str = ""
+    html: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +70,7 @@ class Settings:
     least_column: float
     type: Type
     steps: tuple[int, int]
+    steps_least: float
     steps_gutter: float
     wordless: tuple[int, int]
     wordless_number: float
@@ -68,7 +81,17 @@ class Settings:
 
     def of(self, document: str) -> tuple[Section, ...]:
         """The sections of a file."""
-        return tuple(section for section in self.sections if section.into == document)
+        found = next((one.like for one in self.documents if one.name == document), "") or document
+        return tuple(section for section in self.sections if section.into == found)
+
+    def told(self, supplied: str) -> tuple[Document, ...]:
+        """The files that the HTML edition holds, the main one first; none whose sections stand in another already."""
+        found = [one for one in self.documents if self.of(one.name) and one.supplied in ("", supplied) and one.html and not one.like]
+        return tuple(sorted(found, key=lambda one: one.name != MAIN))
+
+    def folds(self, document: Document) -> bool:
+        """Whether a file is a booklet that folds, or holds the pages of one."""
+        return "folded" in (document.page, *(one.page for one in self.documents if one.name == document.like))
 
     def rect(self, paper: tuple[float, float], margin: float) -> tuple[float, float, float, float]:
         """The place for words on a page of this size: the frame, centred, made smaller where the page is small."""
@@ -81,9 +104,11 @@ class Settings:
 @lru_cache(maxsize=8)
 def settings(layout: str = HOME, own: Path | None = None) -> Settings:
     """The settings of a layout. Raises `BookletError` for a file that cannot be read, or a value that is not what it should be."""
+    if own:
+        ownlayout.check(own, layout, Section, Document)
     data = merged(FILE, folders(layout, own))
     try:
-        return _settings(data)
+        return _whole_pages(_settings(data))
     except (KeyError, TypeError, ValueError) as error:
         told = f"lacks {error}" if isinstance(error, KeyError) else f"has a value that does not fit ({error})"
         raise refuse(FILE, f"{told}; compare it with the one of the shipped layout") from error
@@ -98,6 +123,7 @@ def _settings(data: Mapping[str, Any]) -> Settings:
         least_column=_positive(columns["least"]),
         type=_type(data["type"]),
         steps=(int(_positive(steps["columns"])), int(_positive(steps["rows"]))),
+        steps_least=_positive(steps.get("least", columns["least"])),
         steps_gutter=_positive(steps["gutter"]),
         wordless=(int(_positive(steps["wordless_columns"])), int(_positive(steps["wordless_rows"]))),
         wordless_number=_positive(steps["wordless_number"]),
@@ -111,21 +137,37 @@ def _settings(data: Mapping[str, Any]) -> Settings:
 def _sections(data: Mapping[str, Any]) -> tuple[Section, ...]:
     """The sections in their order, each into a file that there is."""
     found, known = tuple(Section(**section) for section in data["sections"]), {MAIN, *data.get("files", {})}
+    if odd := next((section.start for section in found if section.start not in paging.STARTS), None):
+        raise ValueError(f"a section starts {odd!r}; it can be {', '.join(paging.STARTS)}")
     if strange := sorted({section.into for section in found} - known):
         raise ValueError(f"a section goes into the file {strange[0]!r}, which [files] has not")
     return found
 
 
 def _documents(table: Mapping[str, Any]) -> tuple[Document, ...]:
-    """The main file first, then the others in their order."""
-    named = {MAIN: {}, **table}
+    """The files in their order, the main file first where it is not among them."""
+    named = table if MAIN in table else {MAIN: {}, **table}
     if strange := next((name for name in named if not re.fullmatch(r"[a-z][a-z0-9-]*", name)), None):
         raise ValueError(f"{strange!r} is no name for a file: use small letters, figures and hyphens")
     found = tuple(Document(name=name, **how) for name, how in named.items())
     for one in found:
         if one.page not in PAGES or one.sides not in (1, 2):
             raise ValueError(f"the file {one.name!r} has a page that is none of {', '.join(PAGES)}, or sides other than 1 and 2")
+        if one.page == "folded" and one.sides != 2:
+            raise ValueError(f"the file {one.name!r} folds to a booklet, which is printed on both sides: write sides = 2")
+        if one.like and (one.like not in named or named[one.like].get("like")):
+            raise ValueError(f"the file {one.name!r} is to be like {one.like!r}, which holds no sections of its own")
+        if one.supplied not in ("", "sheets", "pre-cut"):
+            raise ValueError(f"the file {one.name!r} is for card that is supplied {one.supplied!r}; write sheets or pre-cut")
     return found
+
+
+def _whole_pages(settings: Settings) -> Settings:
+    """The settings, if templates stand on whole pages only: they are printed at their true size."""
+    for one in settings.documents:
+        if one.page != "paper" and any(section.file == "templates" for section in settings.of(one.name)):
+            raise ValueError(f'templates are true to size and need whole pages: put them into a file with page = "paper", not {one.name!r}')
+    return settings
 
 
 def _type(table: Mapping[str, Any]) -> Type:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from booklet.drawing.labels import marked
 from booklet.drawing.pen import Pen
 from booklet.drawing.signs import GAP, SIDE, SIGNS, Sign, draw_sign, draw_signs, height, rows
 from booklet.net import Step
@@ -27,6 +28,9 @@ TEXT_PT = 9.0
 _DONE: dict[str, tuple[str, ...]] = {
     "trial": ("trial",),
     "crease": ("pre-crease",),
+    "lay-wrap": (),
+    "lay-board": (),
+    "lay-strip": ("stand",),
     "turn-flat": ("turn-over",),
     "turn-over": ("turn-over",),
     "turn-upright": ("stand",),
@@ -55,13 +59,15 @@ def signs_of(plan: Plan, words: Words, step: Step, warned: bool) -> tuple[Sign, 
     """The signs of a step in the order in which they are read. `warned`: a warning stands before it."""
     told = Telling(plan, step)
     found = [Sign("caution")] if warned else []
-    found += [Sign(name, _degrees(told) if name in ("angle", "square") else "") for name in _names(plan, told)]
+    found += [Sign(name, _degrees(told, words) if name in ("angle", "square") else "") for name in _names(plan, told)]
     found += _times(plan, told)
     return (*found, *(_glued(words, told) if step.bonds else ()))
 
 
 def _names(plan: Plan, told: Telling) -> tuple[str, ...]:
     key = told.step.words
+    if plan.net.ready and key == "close-board-on-wrap":
+        return ("edges",)
     if key == "score":
         return ("half-cut" if plan.thickness.way == "half-cut" else "score", "knife")
     if key == "fold" and (told.tucked or told.cornered):
@@ -71,8 +77,8 @@ def _names(plan: Plan, told: Telling) -> tuple[str, ...]:
     return _DONE.get(key, ("angle",) if told.folds else ("lid-on",))
 
 
-def _degrees(told: Telling) -> str:
-    return ", ".join(f"{round(angle, 1):g}{DEGREES}" for angle in told.corners)
+def _degrees(told: Telling, words: Words) -> str:
+    return ", ".join(f"{marked(f'{round(angle, 1):g}', words.decimal)}{DEGREES}" for angle in told.corners)
 
 
 def _times(plan: Plan, told: Telling) -> Iterator[Sign]:

@@ -12,11 +12,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from jinja2 import FileSystemLoader, StrictUndefined, TemplateError, TemplateNotFound, TemplateSyntaxError
-from jinja2.sandbox import ImmutableSandboxedEnvironment
+from jinja2 import TemplateError, TemplateNotFound, TemplateSyntaxError
 
 from booklet.errors import BookletError, Fault
-from booklet.pages.words import opened
+from booklet.pages.marks import Told
+from booklet.pages.sandbox import MOST_TEXT, Folders, Sandbox
+from booklet.pages.words import formed, opened
 
 DRAWING = "drawing"
 """The fence in which a drawing stands in the Markdown: kind, arguments and settings, a word each."""
@@ -48,28 +49,42 @@ class Texts:
     given: Mapping[str, Any]
 
     @cached_property
-    def _environment(self) -> ImmutableSandboxedEnvironment:
-        loader = FileSystemLoader([str(folder) for folder in self.folders])
-        made = ImmutableSandboxedEnvironment(
-            loader=loader, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False, keep_trailing_newline=True,
-            optimized=False,  # each template runs once: to optimise it takes longer than it saves
-        )  # fmt: skip
-        made.globals.update(self.given, drawing=drawing)
-        made.filters["opened"] = opened
-        return made
+    def _environment(self) -> Sandbox:
+        return Sandbox(Folders(self.folders), {**self.given, "drawing": drawing}, {"opened": lambda text: opened(formed(text))})
 
-    def markdown(self, name: str) -> str:
-        """The Markdown of a page. Raises `BookletError` with file and line for a template that is wrong."""
+    def markdown(self, name: str) -> Told:
+        """The Markdown of a page, with the place that each line comes from. Raises `BookletError` with file and line for a fault."""
         try:
-            return self._template(name).render()
+            return self._filled(name)
+        except BookletError as error:
+            raise self._told_where(error, name) from error
         except TemplateSyntaxError as error:
             raise _wrong(_file(error.filename) or f"{name}.md", error.message or "is no template", error.lineno) from error
         except TemplateNotFound as error:
-            raise _wrong(f"{name}.md", f"asks for {error.name}, which is in no layout folder") from error
-        except TemplateError as error:
+            file, _, line = _place(error, name, self._files)
+            raise _wrong(file, f"asks for {error.name}, which is in no layout folder", line) from error
+        except RecursionError as error:
+            file, _, line = _place(error, name, self._files)
+            raise _wrong(file, "it calls or includes itself without end", line) from error
+        except (TemplateError, ArithmeticError, AttributeError, LookupError, MemoryError, SyntaxError, TypeError, ValueError) as error:
             raise _wrong(*_place(error, name, self._files)) from error
-        except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError) as error:
-            raise _wrong(*_place(error, name, self._files)) from error
+
+    def _filled(self, name: str) -> Told:
+        self._environment.begin()
+        made, size = [], 0
+        for words in self._template(name).generate():
+            made.append(words)
+            size += len(words)
+            if size > 4 * MOST_TEXT:  # the marks count here too
+                raise TemplateError(f"it puts out more than {MOST_TEXT} characters")
+        return self._environment.told("".join(made))
+
+    def _told_where(self, error: BookletError, name: str) -> BookletError:
+        """Faults of what a template asked for, such as words that are missing, with the template's line."""
+        file, _, line = _place(error, name, self._files)
+        if line is None:
+            return error
+        return type(error)(_asked_for(fault, file, line) for fault in error.faults)
 
     def _template(self, name: str) -> Any:
         """The file in the language where there is one, such as cover.de.md, else cover.md."""
@@ -79,6 +94,15 @@ class Texts:
     @cached_property
     def _files(self) -> frozenset[str]:
         return frozenset(str(folder) for folder in self.folders)
+
+
+def _asked_for(fault: Fault, file: str, line: int) -> Fault:
+    """A fault of what a template asked for: told with the template's line, unless it has one of its own."""
+    if fault.where == file:
+        return fault
+    if fault.line:
+        return Fault(fault.where, f"{fault.text} (asked for in line {line} of {file})", fault.line)
+    return Fault(file, f"{fault.where} {fault.text}", line)
 
 
 def _place(error: Exception, name: str, folders: Iterable[str]) -> tuple[str, str, int | None]:

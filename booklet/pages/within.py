@@ -50,7 +50,8 @@ def insert_of(plan: Plan, tell: Figures, words: Words) -> InsertFacts | None:
         return None
     (along, across, above), (rows, columns) = inserts.plays(net), inserts.cells(net)
     cell = tell.size(net.item.length + along, net.item.width + across, net.item.height + above)
-    return InsertFacts(words.style(spec.insert.style).name, rows * columns, rows, columns, cell, tell.length(inserts.PLAY))
+    said = words("styles", spec.insert.style, "told")
+    return InsertFacts(said, rows * columns, rows, columns, cell, tell.length(inserts.PLAY))
 
 
 def window_of(plan: Plan, tell: Figures, words: Words) -> WindowFacts | None:

@@ -7,22 +7,33 @@ missing is taken from there.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from booklet.data import layouts_folder
-from booklet.errors import BookletError, Fault, refuse
+from booklet.errors import Fault, Refused, refuse
+from booklet.pages import files
+from booklet.spec.lines import key_lines
+
+if TYPE_CHECKING:  # the command line reads words too, and does without nets
+    from booklet.net import Part, Piece
 
 HOME = "home"
 _NUMBER = re.compile(r"\d+[a-z]?")
 _BRACED = re.compile(r"\{(\w+)(?::(\w+))?\}")
-_FORMS = re.compile(r"\[([^\[\]|]*\|[^\[\]]*)\]")
-"""What is other from case to case, as in "[der|den|dem] Boden": a form for each of the language's cases, in their order."""
+NARROW = "\u202f"
+_BEFORE = {":": "\u00a0", "\u00bb": "\u00a0"}
+"""The space before a sign, where it is not a narrow one: before a colon and a closing mark of speech (French custom; from memory)."""
+
+_FORMS = re.compile(r"(?<!\\)\[([^\[\]|]*\|[^\[\]]*)\]")
+"""What is other from case to case, as in "[der|den|dem] Boden": a form for each of the language's cases, in their order.
+
+A bracket with a stroke before it is a maker's own, see `texts.plain`.
+"""
 
 
 def folders(layout: str = HOME, own: Path | None = None) -> tuple[Path, ...]:
@@ -47,22 +58,11 @@ def merged(name: str, where: Iterable[Path]) -> dict[str, Any]:
     """A TOML file as it stands in the first folder, completed from the next ones. Raises `BookletError` with file and line."""
     result: dict[str, Any] = {}
     for folder in where:
-        if (folder / name).is_file():
-            result = _completed(result, _read(folder / name))
+        if files.there(folder, name):
+            result = _completed(result, files.tables(folder, name))
     if not result:
         raise refuse(name, "is in no layout folder; install the program again, or write it")
     return result
-
-
-def _read(path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as error:
-        line = re.search(r"at line (\d+)", str(error))
-        text = f"is not TOML that can be read ({error}); mend that line"
-        raise BookletError([Fault(path.name, text, int(line[1]) if line else None)]) from error
-    except (OSError, UnicodeDecodeError) as error:
-        raise refuse(path.name, "cannot be read as a text in UTF-8; save it as one") from error
 
 
 def _completed(first: Mapping[str, Any], other: Mapping[str, Any]) -> dict[str, Any]:
@@ -85,16 +85,29 @@ class Words:
     data: Mapping[str, Any]
     file: str = "words.en.toml"
     forms: bool = False
+    own: Path | None = None
 
     @property
     def with_forms(self) -> Words:
         """The same words with all their forms, for what is filled into a sentence."""
         return replace(self, forms=True)
 
+    @property
+    def decimal(self) -> str:
+        """The sign between the whole and its decimals. Raises `BookletError` when the language names none."""
+        return self("language", "decimal")
+
+    def _wrong(self, where: str, text: str) -> Refused:
+        """The error for words that are wrong, with their line where they stand in a maker's own folder."""
+        line = None
+        if self.own and files.there(self.own, self.file):
+            line = key_lines(files.read(self.own, self.file)).get(tuple(where.split(".")))
+        return Refused([Fault(self.file, text, line)])
+
     def _case(self, name: str, where: str) -> int:
         cases = self.data["language"].get("cases", [])
         if name not in cases:
-            raise refuse(self.file, f"{where} asks for the case {name!r}; [language] has {', '.join(cases) or 'no cases'}")
+            raise self._wrong(where, f"{where} asks for the case {name!r}; [language] has {', '.join(cases) or 'no cases'}")
         return int(cases.index(name))
 
     def __call__(self, *path: str) -> str:
@@ -128,7 +141,7 @@ class Words:
             key = name.lower()
             if key not in given:
                 allowed = ", ".join(sorted(given)) or "nothing"
-                raise refuse(self.file, f"{where} asks for {{{name}}}; what may stand in braces there is {allowed}")
+                raise self._wrong(where, f"{where} asks for {{{name}}}; what may stand in braces there is {allowed}")
             said = formed(given[key], self._case(case, where)) if case else given[key]
             return said if name == key else opened(formed(said))
 
@@ -138,12 +151,14 @@ class Words:
     def said(self, key: str, /, **given: object) -> str:
         """A sentence of the texts by its key, such as "tools.ruler", with its words in braces filled in.
 
-        Where it is told otherwise of one than of many it is a table with `one` and `many`, and `n` tells which.
+        Where it is told otherwise of one than of many it is a table with `one` and `many`, and `n` tells which; {count} is `n` as a word.
         Raises `BookletError` naming what is missing.
         """
         path = ("text", *key.split("."))
         if self.get(*path) is None and "n" in given:
             path = (*path, "one" if given["n"] in self.data["language"].get("singular", (1,)) else "many")
+        if isinstance(n := given.get("n"), int):
+            given.setdefault("count", self.count(n))
         return self.filled(self(*path), ".".join(path), **{name: str(value) for name, value in given.items()})
 
     def listed(self, names: Iterable[str]) -> str:
@@ -174,6 +189,12 @@ class Words:
         if ending != name and (said := self.get("ends", ending)):
             return self.filled(self("roles", role, "numbered"), f"roles.{role}", n=said)
         return self("roles", role, "one")
+
+    def piece(self, part: Part, piece: Piece) -> str:
+        """What a piece is called: by its part, "lid", or the one panel that its part is, "short wall 1"; one of several as "box-2"."""
+        own = part.panel[part.root]
+        said = self("parts", part.role) if part.name == part.role else self.panel(own.name, own.role)
+        return formed(said) + piece.name.removeprefix(part.name)
 
     def panels(self, named: Iterable[tuple[str, str]], told: bool = False) -> str:
         """Several panels, by name and role, as they are said: "walls 1 and 3", "wall 2 and hem 2"; `told`: in a sentence, "the base"."""
@@ -269,4 +290,17 @@ class StyleWords:
 def words(language: str = "en", layout: str = HOME, own: Path | None = None) -> Words:
     """The words of a language for a layout. Raises `BookletError` for a file that cannot be read."""
     name = f"words.{language}.toml"
-    return Words(MappingProxyType(merged(name, folders(layout, own))), name)
+    return Words(MappingProxyType(_set(merged(name, folders(layout, own)))), name, own=own)
+
+
+def _set(data: dict[str, Any]) -> dict[str, Any]:
+    """Words set as the language sets them: a space that does not break before the signs that [language] names as `spaced`."""
+    signs = data.get("language", {}).get("spaced", "")
+    found = re.compile(rf"(?<=\S) ?([{re.escape(signs)}])(?=[\s*)\"]|$)")
+    return _spaced(data, found) if signs else data
+
+
+def _spaced(value: Any, found: re.Pattern[str]) -> Any:
+    if isinstance(value, dict):
+        return {key: _spaced(inner, found) if key != "language" else inner for key, inner in value.items()}
+    return found.sub(lambda sign: _BEFORE.get(sign[1], NARROW) + sign[1], value) if isinstance(value, str) else value

@@ -12,6 +12,7 @@ from typing import Any
 from reportlab.platypus.doctemplate import CondPageBreak, PageBreak
 from reportlab.platypus.flowables import Flowable, KeepTogether
 
+from booklet.drawing import pictograms
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
 from booklet.pdf.pen import PdfPen
 
@@ -19,7 +20,14 @@ Size = tuple[float, float]
 """Width and height, or x and y, in points."""
 
 SIGN = 10.0
-"""Height of the alert sign in mm: pictograms are 10 mm or more (CLP, table 1.3)."""
+"""Height in mm of the alert sign that stands alone: pictograms are 10 mm or more (CLP, table 1.3)."""
+
+WORD_SIGN = 4.0
+"""Height in mm of the alert sign before a signal word: a little over that of the word's line, as in a panel of ANSI Z535."""
+
+
+LINE = 13
+"""Points by which a column's table is made lower until it has room: a line of a table."""
 
 
 def points(mm: float) -> float:
@@ -28,35 +36,64 @@ def points(mm: float) -> float:
 
 
 class Boxed(Flowable):
-    """A ruled box round blocks; the alert sign, a triangle with a stroke and a dot, stands at the left."""
+    """A ruled box round blocks; the alert sign, a triangle with a stroke and a dot, stands at the left.
+
+    `signal`, `word`, `said`: of a warning its kind, the word as it is printed and its text as markup. Where it has a `pictogram`, told by
+    its name, that stands at the left, and the alert sign small before the signal word.
+    """
 
     pad = points(2.5)
 
-    def __init__(self, blocks: Sequence[Any], sign: bool):
+    def __init__(self, blocks: Sequence[Any], sign: bool, pictogram: str = ""):
         super().__init__()
-        self._blocks, self._sign = blocks, sign
+        self._blocks, self._sign, self.pictogram = blocks, sign, pictogram
+        self.signal = self.word = self.said = ""
         self.spaceBefore = self.spaceAfter = points(2.0)
+
+    @property
+    def _side(self) -> tuple[float, float]:
+        """Width and height in mm of what stands at the left."""
+        if self.pictogram:
+            return pictograms.BOX, pictograms.BOX
+        return (SIGN * 1.155, SIGN) if self._sign else (0.0, 0.0)
+
+    @property
+    def _indent(self) -> float:
+        """How far the signal word gives way to the alert sign before it, points."""
+        return points(WORD_SIGN * 1.155 + 1.2) if self._sign and self.pictogram else 0.0
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
-        self._left = self.pad + (points(SIGN) * 1.155 + self.pad if self._sign else 0)
-        self._heights = [b.wrap(width - self._left - self.pad, height)[1] for b in self._blocks]
-        least = points(SIGN) if self._sign else 0
-        self.width, self.height = width, max(sum(self._heights), least) + 2 * self.pad
+        wide, high = map(points, self._side)
+        self._left = self.pad + (wide + self.pad if wide else 0)
+        room = width - self._left - self.pad
+        self._heights = [b.wrap(room - (0 if k else self._indent), height)[1] for k, b in enumerate(self._blocks)]
+        self.width, self.height = width, max(sum(self._heights), high) + 2 * self.pad
         return self.width, self.height
 
     def draw(self) -> None:
         """Called by platypus."""
         y = self.height - self.pad
-        for block, high in zip(self._blocks, self._heights, strict=True):
-            y -= high
-            block.drawOn(self.canv, self._left, y)
+        with self.canv.within(self.canv.added("Note")):
+            for k, (block, tall) in enumerate(zip(self._blocks, self._heights, strict=True)):
+                y -= tall
+                block.drawOn(self.canv, self._left + (0 if k else self._indent), y)
         pen = PdfPen(self.canv)
         wide, high = self.width * MM_PER_POINT, self.height * MM_PER_POINT
         pen.path([(0, 0), (wide, 0), (wide, high), (0, high)], STROKES["edge"], closed=True)
-        if self._sign:
-            alert_sign(pen, 2.5, high - 2.5 - SIGN, SIGN)
+        self.signs(pen, high)
         pen.rest()
+
+    def signs(self, pen: Pen, high: float) -> None:
+        """Draw the signs of a box that is `high` mm high, its lower left corner at the origin."""
+        pad = self.pad * MM_PER_POINT
+        if self.pictogram:
+            pictograms.draw_pictogram(pen, self.pictogram, (pad, high - pad - pictograms.BOX))
+            if self._sign:
+                line = self._heights[0] * MM_PER_POINT
+                alert_sign(pen, self._left * MM_PER_POINT, high - pad - (line + WORD_SIGN) / 2, WORD_SIGN)
+        elif self._sign:
+            alert_sign(pen, pad, high - pad - SIGN, SIGN)
 
 
 def alert_sign(pen: Pen, x: float, y: float, high: float) -> None:
@@ -73,20 +110,40 @@ class Columns(Flowable):
 
     def __init__(self, blocks: Sequence[Any], gutter_mm: float, after_mm: float = 2.0):
         super().__init__()
-        self._blocks, self._gutter = list(blocks), points(gutter_mm)
+        self.blocks, self._gutter = list(blocks), points(gutter_mm)
         self._after_mm = after_mm
         self.spaceAfter = points(after_mm)
-        self.spaceBefore = self._blocks[0].getSpaceBefore() if self._blocks else 0
+        self.spaceBefore = self.blocks[0].getSpaceBefore() if self.blocks else 0
         self._runs: list[list[tuple[Any, float, float]]] = []
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
         self._column = (width - self._gutter) / 2
-        self._sizes = [b.wrap(self._column, 1e6)[1] for b in self._blocks]
-        at = self._best(len(self._blocks))
-        self._runs = [self._run(0, at), self._run(at, len(self._blocks))]
+        self._sizes = [b.wrap(self._column, 1e6)[1] for b in self.blocks]
+        at = self._best(len(self.blocks))
+        self._runs = [self._run(0, at), self._run(at, len(self.blocks))]
         self.width, self.height = width, max(self._foot(run) for run in self._runs)
         return self.width, self.height
+
+    @property
+    def most(self) -> float:
+        """How high it may become, in points, by drawings in its columns."""
+        return self.height + min((sum(map(_growth, run)) for run in self._growing), default=0.0)
+
+    @property
+    def _growing(self) -> list[list[Any]]:
+        """The drawings that may grow, of each column that has any."""
+        runs = [[block for block, _, _ in run if _growth(block) > 0] for run in self._runs]
+        return [run for run in runs if run]
+
+    def grow(self, more: float) -> None:
+        """Let the drawings of each column become so many points higher together."""
+        for run in self._growing:
+            left = more
+            for block in run:
+                step = min(left, _growth(block))
+                block.grow(step)
+                left -= step
 
     def _best(self, end: int) -> int:
         """Where the second column begins: the most even way that leaves no heading at a column's foot."""
@@ -95,23 +152,23 @@ class Columns(Flowable):
 
     def _parts_at(self, k: int) -> bool:
         """Whether a column may end before block k: not after a heading, nor with one item of a list alone."""
-        if self._blocks[k - 1].getKeepWithNext():
+        if self.blocks[k - 1].getKeepWithNext():
             return False
         if not self._in_list(k - 1) or not self._in_list(k):
             return True
         return self._in_list(k - 2) and self._in_list(k + 1)
 
     def _in_list(self, k: int) -> bool:
-        return 0 <= k < len(self._blocks) and bool(getattr(self._blocks[k], "bulletText", None))
+        return 0 <= k < len(self.blocks) and bool(getattr(self.blocks[k], "bulletText", None))
 
     def _run(self, start: int, end: int) -> list[tuple[Any, float, float]]:
         """Blocks of one column, each with the distance from the column's top to its top and its height."""
         run: list[tuple[Any, float, float]] = []
         y, last = 0.0, 0.0
         for k in range(start, end):
-            y += max(self._blocks[k].getSpaceBefore(), last) if run else 0.0
-            run.append((self._blocks[k], y, self._sizes[k]))
-            y, last = y + self._sizes[k], self._blocks[k].getSpaceAfter()
+            y += max(self.blocks[k].getSpaceBefore(), last) if run else 0.0
+            run.append((self.blocks[k], y, self._sizes[k]))
+            y, last = y + self._sizes[k], self.blocks[k].getSpaceAfter()
         return run
 
     @staticmethod
@@ -121,11 +178,27 @@ class Columns(Flowable):
     def split(self, width: float, height: float) -> list[Any]:
         """Called by platypus: as many whole blocks as two columns of this height hold."""
         self.wrap(width, height)
-        fits = [k for k in range(1, len(self._blocks)) if self._holds(k, height) and self._parts_at(k)]
-        if not fits:
+        fits = [k for k in range(1, len(self.blocks)) if self._holds(k, height) and self._parts_at(k)]
+        end = fits[-1] if fits else 0
+        return self._parted_table(end, height) or ([self._like(self.blocks[:end]), self._like(self.blocks[end:])] if end else [])
+
+    def _like(self, blocks: Sequence[Any]) -> Columns:
+        return Columns(blocks, self._gutter * MM_PER_POINT, self._after_mm)
+
+    def _parted_table(self, end: int, height: float) -> list[Any]:
+        """The columns parted within the table that comes after the blocks up to `end`, with its headings; none where it is too low for it."""
+        k = next((k for k in range(end, len(self.blocks)) if not self.blocks[k].getKeepWithNext()), end)
+        table = self.blocks[k]
+        if not getattr(table, "parts_in_columns", False):
             return []
-        parts = (self._blocks[: fits[-1]], self._blocks[fits[-1] :])
-        return [Columns(part, self._gutter * MM_PER_POINT, self._after_mm) for part in parts]
+        for room in range(int(min(height, table.height)), 0, -LINE):
+            parts = table.split(self._column, room)
+            if not parts:
+                return []
+            first = self._like([*self.blocks[:k], parts[0]])
+            if first.wrap(self.width, height)[1] <= height:
+                return [first, self._like([*parts[1:], *self.blocks[k + 1 :]])]
+        return []
 
     def _holds(self, end: int, height: float) -> bool:
         at = self._best(end)
@@ -138,18 +211,28 @@ class Columns(Flowable):
                 block.drawOn(self.canv, n * (self._column + self._gutter), self.height - top - high)
 
 
+def _growth(block: Any) -> float:
+    """How many points higher a block may become."""
+    return max(0.0, getattr(block, "most", 0.0) - block.height) if hasattr(block, "grow") else 0.0
+
+
 Picturing = Callable[[Pen, tuple[float, float, float, float]], None]
 """Draws in a box given as least x, least y, greatest x, greatest y in mm."""
 
 
 @dataclass(frozen=True)
 class Cell:
-    """A step: its number, its picture, its words; a warning before it if there is one. Sizes in points."""
+    """A step: its number, its picture, its words; a warning before it if there is one. `alt`: what the picture shows. Sizes in points.
+
+    `said`: the step in words, for those who hear it, where `words` are signs.
+    """
 
     number: str
     words: Any
     picture: Picturing
     warning: Any = None
+    alt: str = ""
+    said: str = ""
 
     def words_height(self, width: float) -> float:
         """Height of the words in a cell of a width."""
@@ -157,17 +240,22 @@ class Cell:
 
     def warning_height(self, width: float) -> float:
         """Height of the warning with the room under it, or 0."""
-        return float(self.warning.wrap(width, 1e6)[1]) + points(2.0) if self.warning else 0.0
+        return float(self.warning.wrap(width, 1e6)[1]) + points(2.8) if self.warning else 0.0
 
     def paint(self, canvas: Any, at: Size, size: Size, words: float, number_pt: float) -> None:
         """Draw number, picture and words; `at` is the lower left corner, `words` the height kept for words."""
         (x, y), (wide, high) = at, size
-        self.words.drawOn(canvas, x, y + words - self.words_height(wide))
         pen = PdfPen(canvas)
         x0, x1, y0, y1 = (v * MM_PER_POINT for v in (x, x + wide, y + words, y + high))
-        pen.text((x0, y1 - number_pt * MM_PER_POINT * 0.72), self.number, number_pt, bold=True)
-        self.picture(pen, (x0 + pen.width("00", number_pt, True) * 0.6, y0 + 2.5, x1, y1 - 1.0))
-        pen.rest()
+        label, body = canvas.added("Lbl"), canvas.added("LBody")
+        with canvas.within(body):
+            self.words.drawOn(canvas, x, y + words - self.words_height(wide))
+        with canvas.content(label):
+            pen.text((x0, y1 - number_pt * MM_PER_POINT * 0.72), self.number, number_pt, bold=True)
+            pen.rest()
+        with canvas.within(body), canvas.figure((wide, high - words), f"{self.said} {self.alt}".strip(), (x, y + words)):
+            self.picture(pen, (x0 + pen.width("00", number_pt, True) * 0.6, y0 + 2.5, x1, y1 - 1.0))
+            pen.rest()
 
 
 class CellRow(Flowable):
@@ -178,7 +266,7 @@ class CellRow(Flowable):
 
     def __init__(self, cells: Sequence[Cell], height: float, cell_width: float, gutter: float, number_pt: float):
         super().__init__()
-        self._cells, self._cell, self._gutter, self._number = cells, cell_width, gutter, number_pt
+        self.cells, self._cell, self._gutter, self._number = cells, cell_width, gutter, number_pt
         self._words = max(cell.words_height(cell_width) for cell in cells)
         self.height = height
 
@@ -193,12 +281,13 @@ class CellRow(Flowable):
         top = self.height * MM_PER_POINT
         pen.path([(0, top), (self.width * MM_PER_POINT, top)], STROKES["dimension"])
         pen.rest()
-        whole = _over_all(self._cells)
-        band = self._warn(self._cells[0], 0, self.width) if whole else 0.0
-        for k, cell in enumerate(self._cells):
+        whole, band = _over_all(self.cells), 0.0
+        for k, cell in enumerate(self.cells):
             x = k * (self._cell + self._gutter)
-            own = band if whole else self._warn(cell, x, self._cell)
-            cell.paint(self.canv, (x, points(3.5)), (self._cell, self.height - own - points(6.0)), self._words, self._number)
+            with self.canv.within(self.canv.item(cell.number == "1")):
+                if not whole or k == 0:
+                    band = self._warn(cell, x, self.width if whole else self._cell)
+                cell.paint(self.canv, (x, points(3.5)), (self._cell, self.height - band - points(6.0)), self._words, self._number)
 
     def _warn(self, cell: Cell, x: float, width: float) -> float:
         """Draw a cell's warning at the top, and tell the height that it takes."""
@@ -251,6 +340,8 @@ class Late(Flowable):
     def draw(self) -> None:
         """Called by platypus."""
         x, y = self.canv.absolutePosition(0, 0)
+        if self.canv.tags:
+            self.canv.tags.late = self.canv.tags.add("TOC")
         self._seen(x * MM_PER_POINT, y * MM_PER_POINT)
 
 
@@ -277,7 +368,7 @@ class Gap(Flowable):
 
     def __init__(self, height_mm: float):
         super().__init__()
-        self.width, self.height = 0, points(height_mm)
+        self.width, self.height = 0.0, points(height_mm)
 
     def draw(self) -> None:
         """Called by platypus."""
@@ -293,17 +384,29 @@ def room(height_mm: float) -> Any:
     return CondPageBreak(points(height_mm))
 
 
+def within(block: Any) -> list[Any]:
+    """The blocks that columns or blocks that are kept together are made of; of any other none."""
+    if isinstance(block, KeepTogether):
+        return list(block._content)
+    return list(block.blocks) if isinstance(block, Columns) else []
+
+
 def together(blocks: Sequence[Any]) -> Any:
     """Blocks that are not parted where they fit on one page."""
     return KeepTogether(list(blocks))
 
 
 class Rest(Flowable):
-    """A drawing that takes what a page leaves: its height is that of the place less `below`, in mm. `draw(pen, width, height)`."""
+    """A drawing that takes what a page leaves: its height is that of the place less `below`, in mm. `draw(pen, width, height)`.
+
+    `alt`: what it shows, in words.
+    """
+
+    gives_way = True
 
     def __init__(self, draw: Callable[[Pen, float, float], None]):
         super().__init__()
-        self._draw, self.below = draw, 0.0
+        self.drawn_on, self.below, self.alt = draw, 0.0, ""
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
@@ -312,11 +415,28 @@ class Rest(Flowable):
 
     def draw(self) -> None:
         """Called by platypus."""
-        pen = PdfPen(self.canv)
-        self._draw(pen, self.width * MM_PER_POINT, self.height * MM_PER_POINT)
-        pen.rest()
+        with self.canv.figure((self.width, self.height), self.alt):
+            pen = PdfPen(self.canv)
+            self.drawn_on(pen, self.width * MM_PER_POINT, self.height * MM_PER_POINT)
+            pen.rest()
+
+
+class Foot(Gap):
+    """Empty room, as high as what a page leaves: what follows stands at its foot. `below` as for `Rest`."""
+
+    gives_way = True
+
+    def __init__(self) -> None:
+        super().__init__(0.0)
+        self.below = 0.0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Called by platypus."""
+        self.width, self.height = width, max(0.0, height - points(self.below) - 1)
+        return self.width, self.height
 
 
 def link(canvas: Any, rect_mm: tuple[float, float, float, float], key: str) -> None:
     """Make a rectangle of the open page lead to a bookmark, without a frame."""
     canvas.linkRect("", key, tuple(points(v) for v in rect_mm), relative=0, thickness=0, Border="[0 0 0]")
+    canvas.linked()

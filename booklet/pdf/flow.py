@@ -22,19 +22,33 @@ OnPage = Callable[[PdfPen, int], None]
 
 
 class Picture(Flowable):
-    """A drawing among flowables: `draw(pen)` gets a pen whose origin is the picture's lower left corner, in mm."""
+    """A drawing among flowables: `draw(pen)` gets a pen whose origin is the picture's lower left corner, in mm.
 
-    def __init__(self, width_mm: float, height_mm: float, draw: Callable[[Pen], None], align: str = "LEFT"):
+    `most`: how high it may become, in points, where its page has room. `alt`: what it shows, in words.
+    """
+
+    def __init__(self, width_mm: float, height_mm: float, draw: Callable[[Pen], None], align: str = "LEFT", most_mm: float = 0.0):
         super().__init__()
         self.width, self.height = width_mm / MM_PER_POINT, height_mm / MM_PER_POINT
+        self.most = max(self.height, most_mm / MM_PER_POINT)
+        self.alt = ""
         self.hAlign = align
         self._draw = draw
 
+    def grow(self, more: float) -> None:
+        """Become so many points higher."""
+        self.height += more
+
     def draw(self) -> None:
         """Called by platypus, the origin set."""
-        pen = PdfPen(self.canv)
+        with self.canv.figure((self.width, self.height), self.alt):
+            pen = PdfPen(self.canv)
+            self.drawn_on(pen)
+            pen.rest()
+
+    def drawn_on(self, pen: Pen) -> None:
+        """Draw it with any pen."""
         self._draw(pen)
-        pen.rest()
 
 
 class Mark(Flowable):

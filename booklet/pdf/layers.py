@@ -17,11 +17,17 @@ STEPS: Final[dict[str, tuple[str, str | None]]] = {
     "Cutting": ("Structural", "Cutting"),
     "Creasing": ("Structural", "Creasing"),
     "ReverseCreasing": ("Structural", "ReverseCreasing"),
+    "PartialCutting": ("Structural", "PartialCutting"),
     "Gluing": ("Structural", "Gluing"),
+    "Bleed": ("Structural", "Bleed"),
     "Dimensions": ("Dimensions", None),
     "Legend": ("Legend", None),
 }
 """Layer to its group and type of processing step. The last two groups take no type (ISO 19593-1:2018)."""
+
+
+_PRESS: Final = ("PartialCutting", "Bleed")
+"""Layers that only a print shop gets; a maker's own pages have those of the pen."""
 
 
 def opened(layer: str) -> str:
@@ -58,7 +64,7 @@ def properties(doc: PDFDocument, used: Iterable[str]) -> dict[str, Any]:
 def in_order(used: Iterable[str]) -> list[str]:
     """Layers in the order of drawing."""
     found = set(used)
-    return [layer for layer in LAYERS if layer in found]
+    return [layer for layer in (*LAYERS, *_PRESS) if layer in found]
 
 
 def content_properties(doc: PDFDocument, used: Iterable[str]) -> PDFDictionary:

@@ -108,6 +108,23 @@ class PdfPen:
             yield self
 
     @contextmanager
+    def windowed(self, rings: Sequence[Ring]) -> Iterator[PdfPen]:
+        """Everything drawn within is cut off at the edge of an area of several rings, by the even-odd rule."""
+        with self.kept():
+            self._write(f"{' '.join(f'{self._trail(ring)} h' for ring in rings)} W* n")
+            yield self
+
+    @contextmanager
+    def bare(self, place: Affine) -> Iterator[Any]:
+        """reportlab's canvas, for what draws on it by itself: `place` maps its units to mm on the pen."""
+        self.rest()
+        with self._canvas.content(None):
+            self._canvas.saveState()
+            self._canvas.transform(*(round(value / MM_PER_POINT, 8) for value in place.then(self._map).values))
+            yield self._canvas
+            self._canvas.restoreState()
+
+    @contextmanager
     def placed(self, affine: Affine) -> Iterator[PdfPen]:
         """Everything drawn within is mapped first."""
         before = self._map
@@ -147,12 +164,16 @@ class PdfPen:
             self._open = wanted
 
     def _push(self, operator: str) -> None:
+        if not self._saved:
+            self._canvas.open_content()
         self._write(operator)
         self._saved.append(self._set.copy())
 
     def _pop(self, operator: str) -> None:
         self._write(operator)
         self._set = self._saved.pop()
+        if not self._saved:
+            self._canvas.close_content()
 
     def _use(self, which: int, operators: str) -> None:
         if self._set[which] != operators:

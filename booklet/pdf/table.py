@@ -6,6 +6,7 @@ Lighter than platypus' own: a cell is plain words, broken at spaces where they a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import nullcontext
 from functools import lru_cache
 from typing import Any
 
@@ -27,27 +28,30 @@ Cells = Sequence[Sequence[str]]
 class RuledTable(Flowable):
     """`head` and `rows` of plain words; `aligns` a column each: left, right or middle. Type in points."""
 
+    parts_in_columns = True
+
     def __init__(self, head: Sequence[str], rows: Cells, aligns: Sequence[str], size: float, leading: float, after: float):
         super().__init__()
-        self._head, self._rows, self._aligns = head, rows, aligns
+        self.head, self.rows, self.aligns = head, rows, aligns
         self._size, self._leading = size, leading
         self.spaceAfter = after
+        self._told: dict[str, Any] = {}
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
         self.width = width
         self._columns = self._column_widths(width)
-        self._lines = [self._broken(row, n == 0) for n, row in enumerate((self._head, *self._rows))]
+        self._lines = [self._broken(row, n == 0) for n, row in enumerate((self.head, *self.rows))]
         self._heights = [max(map(len, row)) * self._leading + ABOVE + BELOW for row in self._lines]
         self.height = sum(self._heights)
         return width, self.height
 
     def _column_widths(self, width: float) -> list[float]:
         """As wide as the words; the words' columns share what is left, or give what is wanting."""
-        count = len(self._aligns)
-        natural = [max(_width(row[k], self._size, n == 0) for n, row in enumerate((self._head, *self._rows))) + 1 for k in range(count)]
+        count = len(self.aligns)
+        natural = [max(_width(row[k], self._size, n == 0) for n, row in enumerate((self.head, *self.rows))) + 1 for k in range(count)]
         natural = [w + (GAP if k < count - 1 else 0) for k, w in enumerate(natural)]
-        soft = [k for k, align in enumerate(self._aligns) if align == "left"] or list(range(count))
+        soft = [k for k, align in enumerate(self.aligns) if align == "left"] or list(range(count))
         spare = width - sum(natural)
         if spare < 0:
             return _squeezed(natural, [self._least(k) for k in range(count)], soft, -spare)
@@ -55,8 +59,8 @@ class RuledTable(Flowable):
 
     def _least(self, k: int) -> float:
         """The width of a column's longest word."""
-        words = [(word, n == 0) for n, row in enumerate((self._head, *self._rows)) for word in row[k].split(" ")]
-        return max(_width(word, self._size, bold) for word, bold in words) + 1 + (GAP if k < len(self._aligns) - 1 else 0)
+        words = [(word, n == 0) for n, row in enumerate((self.head, *self.rows)) for word in row[k].split(" ")]
+        return max(_width(word, self._size, bold) for word, bold in words) + 1 + (GAP if k < len(self.aligns) - 1 else 0)
 
     def _broken(self, row: Sequence[str], bold: bool) -> list[list[str]]:
         last = len(self._columns) - 1
@@ -72,21 +76,25 @@ class RuledTable(Flowable):
             if used > height:
                 break
             fits += 1
-        fits = min(fits, len(self._rows) - 2)
+        fits = min(fits, len(self.rows) - 2)
         if fits < 2:
             return []
-        return [self._part(self._rows[:fits]), self._part(self._rows[fits:])]
+        return [self._part(self.rows[:fits]), self._part(self.rows[fits:])]
 
     def _part(self, rows: Cells) -> RuledTable:
-        return RuledTable(self._head, rows, self._aligns, self._size, self._leading, self.spaceAfter)
+        """Some of the rows: with the others they are one table, whose head is told once."""
+        part = RuledTable(self.head, rows, self.aligns, self._size, self._leading, self.spaceAfter)
+        part._told = self._told
+        return part
 
     def draw(self) -> None:
         """Called by platypus."""
         y = self.height
         pen = PdfPen(self.canv)
         self._rule(pen, y, "rule")
+        again = bool(self._told)
         for n, (row, high) in enumerate(zip(self._lines, self._heights, strict=True)):
-            self._row(row, y, n == 0)
+            self._row(row, y, n == 0, None if again and n == 0 else self._tagged_row())
             y -= high
             self._rule(pen, y, "rule" if n in (0, len(self._lines) - 1) else "dimension")
 
@@ -95,14 +103,25 @@ class RuledTable(Flowable):
         pen.path([(0, y_mm), (self.width * MM_PER_POINT, y_mm)], STROKES[stroke])
         pen.rest()
 
-    def _row(self, row: list[list[str]], top: float, bold: bool) -> None:
+    def _tagged_row(self) -> Any:
+        """A new row's element, or none where the file is not tagged."""
+        tags = self.canv.tags
+        if tags and "table" not in self._told:
+            self._told["table"] = tags.add("Table")
+        return self._told["table"].add("TR") if tags else None
+
+    def _row(self, row: list[list[str]], top: float, bold: bool, tagged: Any) -> None:
         canvas, x = self.canv, 0.0
         canvas.setFont(fonts.face(bold), self._size)
-        for k, (lines, wide, align) in enumerate(zip(row, self._columns, self._aligns, strict=True)):
+        for k, (lines, wide, align) in enumerate(zip(row, self._columns, self.aligns, strict=True)):
             room = wide - (GAP if k < len(row) - 1 else 0)
-            for n, words in enumerate(lines):
-                foot = top - ABOVE - (n + 1) * self._leading + 0.25 * self._size
-                _set(canvas, align, x, room, foot, words)
+            cell = tagged.add("TH" if bold else "TD") if tagged else None
+            if cell and bold:
+                cell.scope = "Column"
+            with canvas.content(cell) if any(lines) else nullcontext():
+                for n, words in enumerate(lines if any(lines) else ()):
+                    foot = top - ABOVE - (n + 1) * self._leading + 0.25 * self._size
+                    _set(canvas, align, x, room, foot, words)
             x += wide
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus.paragraph import Paragraph
@@ -38,6 +39,37 @@ class Type:
     indent: float = 5.0
 
 
+TAGS = {"title": "H1", "h1": "H2", "h2": "H3"}
+"""Styles that are headings, and the elements that they are."""
+
+
+class Wording(Paragraph):
+    """A paragraph that knows its markup, and is one element even where it is parted over two pages."""
+
+    def __init__(self, text: str | None, *args: Any, **how: Any):
+        super().__init__(text, *args, **how)
+        self.said = text or ""
+        self._node: list[Any] = []
+
+    def split(self, width: float, height: float) -> list[Any]:
+        """Called by platypus."""
+        parts: list[Any] = super().split(width, height)
+        for part in parts:
+            part._node = self._node
+        return parts
+
+    def draw(self) -> None:
+        """Called by platypus."""
+        found = self.canv.tags
+        if found and not self._node:
+            bullet = self.bulletText
+            self._node.append(found.item(str(bullet) == "1.").add("LBody") if bullet else found.add(TAGS.get(self.style.name, "P")))
+        if self.style.name == "h2":
+            self.canv.subheaded(self.getPlainText())
+        with self.canv.content(self._node[0] if found else None):
+            super().draw()
+
+
 @dataclass(frozen=True)
 class Typesetter:
     """Makes blocks in the type of a layout."""
@@ -59,18 +91,20 @@ class Typesetter:
             "item": make("item", *t.text, leftIndent=points(t.indent), spaceAfter=gap / 2.5, bulletIndent=0),
         }
 
-    def paragraph(self, markup: str, style: str = "text") -> Paragraph:
+    def paragraph(self, markup: str, style: str = "text") -> Wording:
         """Words that run on. Styles: text, lead, warning, h1, h2, title, small."""
-        return Paragraph(markup, self._styles[style])
+        return Wording(markup, self._styles[style])
 
-    def item(self, markup: str, bullet: str = "\u2022") -> Paragraph:
+    def item(self, markup: str, bullet: str = "\u2022") -> Wording:
         """One item of a list, with its bullet or number hanging."""
-        return Paragraph(markup, self._styles["item"], bulletText=bullet)
+        return Wording(markup, self._styles["item"], bulletText=bullet)
 
-    def boxed(self, signal: str, word: str, markup: str) -> Boxed:
-        """A ruled box: its signal word, with the alert sign where the word is one of injury, and what it warns of."""
+    def boxed(self, signal: str, word: str, markup: str, pictogram: str = "") -> Boxed:
+        """A ruled box: its signal word, with the alert sign where it is one of injury, what it warns of, and a pictogram by its name."""
         style = self._styles["warning"]
-        return Boxed([Paragraph(f"<b>{word}</b>", style), Paragraph(markup, style)], signal.lower() in ALERT)
+        box = Boxed([Wording(f"<b>{word}</b>", style), Wording(markup, style)], signal.lower() in ALERT, pictogram)
+        box.signal, box.word, box.said = signal, word, markup
+        return box
 
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str]], aligns: Sequence[str]) -> RuledTable:
         """Thin horizontal rules only; `aligns` are left, right or middle, a column each; cells are plain words."""

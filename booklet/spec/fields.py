@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from booklet.grid import Units
 from booklet.lengths import (
@@ -55,6 +55,18 @@ class Key:
         """What stands for a key that is not there, read; None when there is no default."""
         written = self.inch if units == "in" and self.inch is not None else self.default
         return None if written is None else self.read(written)
+
+
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A reader of what a spec has without quotes: a cell of a table, which has none, is taken for such a value."""
+
+    kind: Literal["number", "flag", "list", "table"]
+    read: Reader
+
+    def __call__(self, value: object) -> Any:
+        """The value, read. Raises `Misread`."""
+        return self.read(value)
 
 
 def nearest(word: str, words: Iterable[str]) -> str | None:
@@ -173,14 +185,17 @@ def words_of(known: Sequence[str]) -> Reader:
             raise Misread(f'{show(value)} is no list: write words in brackets, as in ["{known[0]}"]')
         return tuple(dict.fromkeys(one(word) for word in value))
 
-    return read
+    return Bare("list", read)
 
 
-def price(value: object) -> float:
-    """A price as a bare figure."""
+def _price(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= MOST_PRICE:
         raise Misread(f"{show(value)} is no price: write a figure from 0 to {MOST_PRICE:g} without quotes and currency, as in 0.60")
     return float(value)
+
+
+price = Bare("number", _price)
+"""A price as a bare figure."""
 
 
 def art(folder: Path) -> Reader:
@@ -210,14 +225,17 @@ def arts(folder: Path) -> Reader:
             raise Misread(f'{show(value)} names no panels: write each with its file, as in {{ lid = "stars.svg" }}')
         return MappingProxyType({str(plain(panel)): one(name) for panel, name in value.items()})
 
-    return read
+    return Bare("table", read)
 
 
-def flag(value: object) -> bool:
-    """true or false."""
+def _flag(value: object) -> bool:
     if not isinstance(value, bool):
         raise Misread(f"{show(value)} is neither true nor false: write true or false, without quotes")
     return value
+
+
+flag = Bare("flag", _flag)
+"""true or false."""
 
 
 def count(most: int, what: str, least: int = 1) -> Reader:
@@ -228,11 +246,10 @@ def count(most: int, what: str, least: int = 1) -> Reader:
             raise Misread(f"{show(value)} is no {what}: write a whole number from {least} to {most}, without quotes")
         return value
 
-    return read
+    return Bare("number", read)
 
 
-def printed_bar(value: object) -> tuple[float, float]:
-    """What two bars measured in mm, across and up the page: those of the print check, or those of the test print."""
+def _printed_bar(value: object) -> tuple[float, float]:
     if not isinstance(value, list) or len(value) != 2:
         raise Misread(f'{show(value)} is not two lengths: write what the bars measured across and up, as in ["98.6 mm", "99.1 mm"]')
     read = [_bar(length) for length in value]
@@ -243,6 +260,10 @@ def printed_bar(value: object) -> tuple[float, float]:
     if any(wrong):
         raise Misread("; ".join(text for text in wrong if text))
     return across, up
+
+
+printed_bar = Bare("list", _printed_bar)
+"""What two bars measured in mm, across and up the page: those of the print check, or those of the test print."""
 
 
 def _bar(value: object) -> tuple[float, str]:

@@ -38,7 +38,7 @@ from booklet.spec.model import (
     Value,
     Window,
 )
-from booklet.spec.source import read
+from booklet.spec.source import Source, read
 from booklet.spec.tables import TOP, Shipped, Tables, base_of, own_layout, tables
 
 ASSUMED_CALIPER = 0.30
@@ -48,20 +48,50 @@ MOST_FAULTS = 40
 """So many faults are told; the rest are counted."""
 
 
-def load(path: Path, shelf: Mapping[str, Sequence[Option]], layouts: Sequence[str] = ("home",), languages: Sequence[str] = ("en",)) -> Spec:
+def load(
+    path: Path,
+    shelf: Mapping[str, Sequence[Option]],
+    layouts: Sequence[str] = ("home",),
+    languages: Sequence[str] = ("en",),
+    layout: str | None = None,
+) -> Spec:
     """The spec in a file. `shelf`: the options of each style. Raises `SpecError` with all the faults.
 
-    A layout that is no shipped one is a folder, seen from the folder that the spec is in.
+    A layout that is no shipped one is a folder, seen from the folder that the spec is in. `layout`: one in place of that of the spec, seen
+    from the current folder.
     """
-    source = read(path)
-    shipped = Shipped(shelf, layouts, languages, path.parent)
-    insert = source.data.get("insert")
-    known = tables(shipped, source.data.get("style"), insert.get("style") if isinstance(insert, dict) else None)
-    reading = _Reading(source.data, key_lines(source.text), known)
+    return taken(read(path), path, Shipped(shelf, layouts, languages, path.parent), layout)
+
+
+def taken(
+    source: Source, path: Path, shipped: Shipped, layout: str | None = None, lines: Mapping[tuple[str, ...], int] | None = None
+) -> Spec:
+    """The spec in tables that were read already: `source` holds them, their text, and the bytes to hand on.
+
+    `lines`: where the keys stand, if not in that text. Raises `SpecError` with all the faults.
+    """
+    data = {**source.data, "booklet": laid_out(source.data.get("booklet", {}), shipped, layout)} if layout is not None else source.data
+    insert = data.get("insert")
+    known = tables(shipped, data.get("style"), insert.get("style") if isinstance(insert, dict) else None)
+    reading = _Reading(data, key_lines(source.text) if lines is None else lines, known, shipped)
     reading.take()
     if reading.faults:
         raise SpecError(_told(reading.faults))
     return _build(reading, shipped, source.raw, path)
+
+
+def laid_out(booklet: object, shipped: Shipped, layout: str) -> object:
+    """The table [booklet] with a layout of the command line in place of its own. Raises `SpecError` where there is none of that name."""
+    folder = Path(layout).absolute()
+    if layout in shipped.layouts:
+        named = layout
+    elif own_layout(shipped, str(folder)):
+        named = str(folder)
+    else:
+        known = ", ".join(shipped.layouts)
+        text = f"{show(layout)} is no folder and no layout that is shipped: give the path of a folder, or one of {known}"
+        raise SpecError([Fault("--layout", text)])
+    return {**booklet, "layout": named} if isinstance(booklet, dict) else booklet
 
 
 def read_page(given: Mapping[str, object], units: Units) -> Page:
@@ -86,8 +116,8 @@ def _told(faults: list[Fault]) -> list[Fault]:
 class _Reading:
     """Gathers what a file's tables say, and all that is wrong with it."""
 
-    def __init__(self, data: dict[str, Any], lines: Mapping[tuple[str, ...], int], known: Tables):
-        self.data, self.lines, self.known = data, lines, known
+    def __init__(self, data: dict[str, Any], lines: Mapping[tuple[str, ...], int], known: Tables, shipped: Shipped | None = None):
+        self.data, self.lines, self.known, self.shipped = data, lines, known, shipped
         self.values: dict[str, Any] = {}
         self.given: set[str] = set()
         self.faults: list[Fault] = []
@@ -108,10 +138,17 @@ class _Reading:
         for name, keys in self.known.items():
             self._table(name, keys, top if name == TOP else self.data.get(name, {}))
             self.given.update({name} & set(self.data))
+        self.values["booklet.base"] = self._base()
         values = rules.Values(self.values, frozenset(self.given))
         for rule in rules.RULES:
             for where, text in rule(values):
                 self.fault(text, *where.split("."))
+
+    def _base(self) -> str | None:
+        """The shipped layout that it is, or that a maker's own one stands on."""
+        layout = self.values.get("booklet.layout")
+        own = own_layout(self.shipped, layout) if self.shipped and layout else None
+        return base_of(self.shipped, own) if self.shipped and own else layout
 
     def _unknown_tables(self) -> None:
         names = [name for name in self.known if name != TOP]

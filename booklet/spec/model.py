@@ -253,6 +253,11 @@ class Artwork:
     logo: Art | None = None
     panels: Mapping[str, Art] = field(default_factory=lambda: MappingProxyType({}))
 
+    @property
+    def named(self) -> tuple[str, ...]:
+        """What has a drawing, as written."""
+        return (*self.panels, *(("logo",) if self.logo else ()))
+
 
 @dataclass(frozen=True, slots=True)
 class Spec:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from booklet.lengths import Sheet, tell
+from booklet.lengths import Sheet, show, tell
 from booklet.spec import bars
 from booklet.spec.tables import INSERTS
 
@@ -136,7 +137,7 @@ PARTY = {"name": "Kiln Lane pottery", "address": "3 Kiln Lane, 12345 Marl", "ele
 
 def seller(values: Values) -> Found:
     """A kit tells who made it, and outside the EU who answers for it there: name, postal and electronic address."""
-    if values["booklet.layout"] != "kit" and "seller" not in values.given:
+    if values["booklet.base"] != "kit" and "seller" not in values.given:
         return
     for name, such in PARTY.items():
         if f"seller.{name}" not in values.given:
@@ -149,10 +150,39 @@ def seller(values: Values) -> Found:
             yield f"seller.{responsible}", "goes only with a maker outside the EU: write outside_eu = true, or take it out"
 
 
+def identifier(values: Values) -> Found:
+    """A kit has what tells it apart from others: the number of the article, or the batch (Regulation (EU) 2023/988, article 9)."""
+    if values["booklet.base"] == "kit" and not values.given & {"seller.number", "seller.batch"}:
+        told = "is missing, and so is the batch: a kit that is sold has what tells it apart"
+        yield "seller.number", f'{told}; write the number of the article under [seller], as in number = "KL-104", or batch = "2031-B"'
+
+
+_HOST = r"[a-z0-9](?:[a-z0-9.-]{0,250}[a-z0-9])?"
+_REST = r"[\w.~:/?#\[\]@!$&'()*+,;=%-]*"
+_LINK = re.compile(
+    rf"https?://{_HOST}(?::\d{{1,5}})?(?:[/?#]{_REST})?|mailto:[\w.!#$%&'*+/=?^`{{|}}~-]+@{_HOST}(?:\?{_REST})?", re.ASCII | re.IGNORECASE
+)
+"""Addresses that a label may lead to (RFC 3986, RFC 6068), without a name or a password before the host."""
+
+
+def link(values: Values) -> Found:
+    """What a telephone opens from the label is a page or a letter, and nothing that hides where it leads."""
+    given = values["seller.link"]
+    if given is not None and not _LINK.fullmatch(given):
+        advice = "write one that begins with https://, http:// or mailto: and is in plain letters without spaces"
+        yield "seller.link", f'{show(given)} is no address that a label can lead to: {advice}, as in link = "https://kiln-lane.example/mug"'
+
+
 def supplied(values: Values) -> Found:
     """Card that comes cut is not printed on."""
     if values["card.supplied"] == "pre-cut" and values["page.print_on"] == "card":
         yield "card.supplied", 'card that comes cut is not printed on: write supplied = "sheets", or print_on = "paper" under [page]'
 
 
-RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer, insert, window, seller, supplied)
+def pupils(values: Values) -> Found:
+    """A class tells from which age it is: whether its pupils get blades hangs on that."""
+    if values["booklet.layout"] == "class" and "safety.age" not in values.given:
+        yield "safety.age", "is missing: for a class write from which age it is under [safety], as in age = 9"
+
+
+RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer, insert, window, seller, identifier, link, supplied, pupils)

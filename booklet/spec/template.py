@@ -19,13 +19,13 @@ _FIGURES: dict[Units, dict[str, str]] = {
         "length": "95 mm", "width": "80 mm", "height": "36 mm", "other": '"12.5 cm" or "4 7/8 in"',
         "clearance": "6 mm", "headroom": "8 mm", "sheet": "A3", "edge": "6 mm", "gap": "3 mm", "grammage": "250 gsm",
         "paper": "A4", "margin": "6.35 mm", "overlap": "10 mm", "ruler": "0.5 mm",
-        "window": "40 mm", "nothing": "0 mm",
+        "window": "40 mm", "nothing": "0 mm", "paper_sheet": "A4", "panel_margin": "2 mm", "currency": "EUR",
     },
     "in": {
         "length": "3 3/4 in", "width": "3 1/4 in", "height": "1 1/2 in", "other": '"4.9 in" or "125 mm"',
         "clearance": "1/4 in", "headroom": "3/8 in", "sheet": "12x12 in", "edge": "1/4 in", "gap": "1/8 in", "grammage": "90 lb cover",
         "paper": "Letter", "margin": "1/4 in", "overlap": "3/8 in", "ruler": "1/16 in",
-        "window": "1 1/2 in", "nothing": "0 in",
+        "window": "1 1/2 in", "nothing": "0 in", "paper_sheet": "12x12 in", "panel_margin": "1/16 in", "currency": "USD",
     },
 }  # fmt: skip
 
@@ -52,6 +52,7 @@ caliper = "{caliper}"  # the thickness, measured on ten sheets and divided by te
 grain = "unknown"  # runs along the "first" or the "second" figure of `sheet`
 keep_grain = false  # true: all pieces lie with the grain
 splice = false  # true: a panel that is larger than the sheet may be joined of two
+# supplied = "pre-cut"  # the card comes cut and scored; without it, in sheets
 # pack = 50  # how many sheets are sold together: tells how many boxes a pack gives
 
 [page]
@@ -91,6 +92,46 @@ _MORE = """
 # right = "{nothing}"  # how far its middle lies to the right of the panel's, seen from outside
 # up = "{nothing}"  # how far above
 # film = true  # tells the size of a piece of clear film to glue behind it
+
+# [covering]  # decorative paper for the outside; without this table the booklet takes these figures too
+# sheet = "{paper_sheet}"  # its size
+# margin = "{panel_margin}"  # by which each panel of it is smaller than its face, on each side
+# caliper = "0.12 mm"  # its thickness
+# under_lid = true  # the paper goes on under a lid's skirt, and the lid is built wider by it; without it, the paper stops below
+
+# [prices]  # for the cost; what has no price is not counted
+# currency = "{currency}"  # as it is to be written
+# sheet = 0.90  # of one sheet of card
+# page = 0.05  # of one printed page
+# glue = 2.40  # of 100 g
+# tape = 3.20  # of 10 m
+# covering = 0.75  # of one sheet of decorative paper
+# ribbon = 0.60  # of one metre
+
+# [safety]
+# hazards = ["candle"]  # what is put in or comes with it: "candle", "lamp", "food", "magnets", "pins", "small-parts"
+# age = 9  # of the youngest who builds it, in years
+# knife_age = 12  # who is younger gets no blade
+
+# [class]  # for layout = "class"
+# minutes = 90  # of the lesson
+# adults = 1  # how many are there
+
+# [seller]  # for layout = "kit": who made it, and how it is told apart
+# name = "Kiln Lane pottery"
+# address = "3 Kiln Lane, 12345 Marl"  # lines parted by commas
+# electronic = "hello@kiln-lane.example"
+# outside_eu = true  # then the three lines below tell who answers for it in the EU
+# responsible_name = "Kiln Lane Europe"
+# responsible_address = "1 Ofengasse, 54321 Tonberg"
+# responsible_electronic = "eu@kiln-lane.example"
+# number = "KL-104"  # of the article
+# batch = "2031-B"
+# link = "https://kiln-lane.example/mug"  # the address that the label's square code leads to
+
+# [artwork]  # SVG files beside this one
+# logo = "logo.svg"
+# panels = {{ front = "front.svg" }}  # a drawing for a panel, by the panel's name
 """
 
 _TAIL = """

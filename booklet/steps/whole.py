@@ -58,12 +58,13 @@ class _Script:
 def found(net: Net, batch: bool = False) -> Net:
     """The net with the steps that put it together, and its bonds numbered as they are made.
 
-    `batch`: a trial box comes first. Raises Refused with the reason where no order is found.
+    `batch`: a trial box comes first, unless the card comes cut: then nothing is cut or scored, and what would be laid out with that is
+    laid down by itself. Raises Refused with the reason where no order is found.
     """
     script = _Script(net)
     parts = sorted(net.parts, key=lambda part: _RANK[part.role])
     holder = next((part for part in parts if part.role in _HOLDS), parts[0])
-    if batch:
+    if batch and not net.ready:
         script.add("score", parts[0], "trial")
     rigid = [part for part in parts if part.role == "board"]
     wraps = [part for part in parts if part.role == "wrap" and rigid]
@@ -138,7 +139,7 @@ def _made(script: _Script, part: Part, holds: bool = False, added: Sequence[Part
     """One part from flat pieces to its last bond; whether the item went in on the way, after the inserts that were added."""
     done = search.found(_packed(script.net, part, added), part, holds)
     up = told(space.matrix(part.places[0])[:3, 2])
-    script.add("score", part, "score", up)
+    _readied(script, part, up, holds)
     if creases := tuple((fold.name, 0.0) for fold in part.folds if fold.kind == "crease" and fold.bends):
         script.add("fold", part, "crease", up, folds=creases)
     fitted, turn = part.role != "lid", _turn_of(script.net, done, added)
@@ -159,6 +160,14 @@ def _made(script: _Script, part: Part, holds: bool = False, added: Sequence[Part
         # a strip stands where it is, and others are put to it
         script.last[part.name], _ = play(script.net, script.state(), script.steps[-1])
     return any(one.action.kind == "put" for one in done)
+
+
+def _readied(script: _Script, part: Part, up: Up, holds: bool) -> None:
+    """A part cut out and scored; where that is done already, one without folds that stands where others are put to it."""
+    if not script.net.ready:
+        script.add("score", part, "score", up)
+    elif holds and not part.folds:
+        script.add("turn", part, "lay-strip", up)
 
 
 def _lies(script: _Script, part: Part) -> bool:
@@ -217,12 +226,15 @@ def _boarded(script: _Script, rigid: Sequence[Part], wraps: Sequence[Part]) -> N
     if not rigid:
         return
     for wrap in wraps:
-        script.add("score", wrap, "score", told(space.matrix(wrap.places[0])[:3, 2]))
+        kind, words = _first(script, "score", "lay-wrap")
+        script.add(kind, wrap, words, told(space.matrix(wrap.places[0])[:3, 2]))
         script.last[wrap.name], _ = play(script.net, script.state(), script.steps[-1])
     order, inside = boards.in_order(script.net, rigid), script.net.inside
     up, far = boards.up_of(order), _LIFT + max(inside.length, inside.width, inside.height) / 5
     for n, laid in enumerate(order):
-        way, words = (laid.way, laid.words) if n else (up, "close-board-on-wrap" if wraps else "score-boards")
+        way, words = (
+            (laid.way, laid.words) if n else (up, "close-board-on-wrap" if wraps else _first(script, "score-boards", "lay-board")[1])
+        )
         move = boards.places(laid.part, way, far) if n or wraps else ()
         _set_down(script, laid.part, words, told(up), move)
     for wrap in wraps:
@@ -231,11 +243,17 @@ def _boarded(script: _Script, rigid: Sequence[Part], wraps: Sequence[Part]) -> N
         raise refuse("style", "the item cannot go in between the boards; report this box.")
 
 
+def _first(script: _Script, cut: str, laid: str) -> tuple[StepKind, str]:
+    """The kind and words of a step that brings what is cut out on to the table, or what comes cut."""
+    return ("turn", laid) if script.net.ready else ("score", cut)
+
+
 def _set_down(script: _Script, part: Part, words: str, up: Up, move: tuple[Rows, ...]) -> None:
     """A board brought to its place, on a wrap that lies there too."""
     others = list(script.last.values())
     bonds = across.laid_on(script.net, part, script.last)
-    script.add("close" if move else "score", part, words, up, move=move, bonds=tuple(bonds))
+    kind: StepKind = "close" if move else "turn" if script.net.ready else "score"
+    script.add(kind, part, words, up, move=move, bonds=tuple(bonds))
     script.last[part.name], _ = play(script.net, script.state(), script.steps[-1])
     if move and carried_into(script.last[part.name], others) > THROUGH * part.caliper:
         raise refuse("style", f"the {part.name} cannot be brought to its place: another board stands in the way; report this box.")

@@ -52,8 +52,8 @@ def sizes(fit: Fit, card: Thickness, options: Mapping[str, Any]) -> Sizes:
     taper = limits.taper("taper", tray.taper, skirt)
     trays.holds(card, skirt, taper, "box.skirt")
     longest = max(tray.long, back)
-    # the hinge holds the back: all the play is at the front, over the wall and the corner flaps
-    deep = tray.short + (2 + card.strips) * card.t + lid_slip(longest)
+    # the hinge holds the back: all the play is at the front, over the wall, what covers it, and the corner flaps
+    deep = tray.short + (2 + card.strips) * card.t + card.covering + lid_slip(longest)
     lid = fit.grid.up(card.lid_size(tray.long, 0, longest)), fit.grid.up(deep)
     inside = trays.inside(card, across, tray.height - card.inner)
     return Sizes(tray, back, lid, skirt, taper, inside, fit.item, tuple(limits.notes))

@@ -19,13 +19,12 @@ from booklet import make, trade
 from booklet.folding import folder
 from booklet.net import Item, Net
 from booklet.pages.facts import facts_of
-from booklet.pages.records import Facts
-from booklet.pages.texts import Texts
-from booklet.pages.words import folders, words
+from booklet.pages.words import words
 from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.styles import shelf
 from tests import boxes, samples
+from tests.told import texts_of
 
 TELESCOPES = ("lidded-box", "full-lid-box")
 PLAIN = (
@@ -192,15 +191,12 @@ def plan(name: str) -> Plan:
     ],
 )
 def test_the_cover_tells_the_label(name: str, line: str) -> None:
-    facts = facts_of(plan(name), words())
-    cover = Texts(folders(), "en", {key: getattr(facts, key) for key in Facts.__slots__} | {"labels": {}})
-    assert line in cover.markdown("cover").splitlines()
+    assert line in texts_of(plan(name)).markdown("cover").splitlines()
 
 
 def test_the_cover_of_a_box_without_a_rectangular_opening_tells_no_trade_size() -> None:
     facts = facts_of(plan("mug"), words())
-    given = {key: getattr(facts, key) for key in Facts.__slots__} | {"labels": {}, "box": replace(facts.box, trade="")}
-    assert "Trade size" not in Texts(folders(), "en", given).markdown("cover")
+    assert "Trade size" not in texts_of(plan("mug"), box=replace(facts.box, trade="")).markdown("cover")
 
 
 @pytest.mark.parametrize(

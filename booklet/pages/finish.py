@@ -1,0 +1,273 @@
+"""What the texts ask for of a box's dress: covering panels on decorative paper, a belly band, a ribbon, a tag; and its drawings.
+
+What a template sees: `finish.rows` (`CoverRow`), `finish.margin`, `finish.paper`, `finish.paper_size`, `finish.sheets` and
+`finish.sheets_all`; `finish.small`, `finish.joined`, `finish.unlaid`: words on panels that are left out, put together, or too large;
+`finish.skirted`: "under" or "below" where a lid has a skirt, else ""; `finish.wrapped`: whether a wrap covers the box by itself;
+`finish.shaped`: whether a panel is no rectangle; `finish.band` (`BandFacts` or None), `finish.ribbon` and `finish.tag`: told, "" for none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from booklet import wrapping
+from booklet.covering import EDGE, Coverings, Row, piece_size
+from booklet.drawing import finish as drawing
+from booklet.drawing.layout import Laid, draw_laid
+from booklet.drawing.pen import MM_PER_POINT, Pen
+from booklet.grid import INCH
+from booklet.net import Part
+from booklet.pages.figures import figures_of
+from booklet.pages.filling import LEAST_CELL, Box, Draw
+from booklet.pages.pictures import Pictures
+from booklet.pages.texts import plain
+from booklet.pages.words import Words
+from booklet.pdf import blocks
+from booklet.plan import Plan
+from booklet.wrapping import Band
+
+
+@dataclass(frozen=True, slots=True)
+class CoverRow:
+    """A row of the cut list of covering panels; sizes without their unit, `shape` in a word."""
+
+    name: str
+    part: str
+    panels: str
+    count: int
+    width: str
+    height: str
+    shape: str
+
+
+@dataclass(frozen=True, slots=True)
+class BandFacts:
+    """A belly band: its sizes with their units; `strips`: of how many it is put together, each as long as `strip`."""
+
+    length: str
+    width: str
+    strips: int
+    strip: str
+    upright: bool
+
+
+class Finish:
+    """The dress of a plan's box. Raises `BookletError` where a language has no words for something."""
+
+    def __init__(self, plan: Plan, words: Words):
+        self._plan, self._words, self._tell = plan, words, figures_of(plan, words)
+
+    @property
+    def _made(self) -> Coverings:
+        return self._plan.covering
+
+    @property
+    def rows(self) -> tuple[CoverRow, ...]:
+        """Equal panels, a row each."""
+        return tuple(self._row(row) for row in self._made.rows)
+
+    def _row(self, row: Row) -> CoverRow:
+        shape = self._words.said("finish.rectangle" if row.rectangle else "finish.outline")
+        return CoverRow(
+            row.name,
+            self._words.listed(dict.fromkeys(self._words("parts", part.role) for part, _ in row.faces)),
+            self._named(row.faces),
+            row.count,
+            self._tell.figure(row.width),
+            self._tell.figure(row.height),
+            shape,
+        )
+
+    def _named(self, faces: Sequence[tuple[Part, str]]) -> str:
+        return self._words.panels((name, part.panel[name].role) for part, name in faces)
+
+    @property
+    def asked(self) -> bool:
+        """Whether the spec asks for a covering."""
+        return self._plan.spec.covering is not None
+
+    @property
+    def margin(self) -> str:
+        """How much smaller than its face a panel is on each side."""
+        return self._tell.length(self._made.asked.margin)
+
+    @property
+    def paper(self) -> str:
+        """The paper by its name, or its size."""
+        return plain(self._made.asked.name) or self.paper_size
+
+    @property
+    def paper_size(self) -> str:
+        """The size of the paper."""
+        return self._tell.size(*self._made.asked.sheet)
+
+    @property
+    def sheets(self) -> int:
+        """Sheets of decorative paper for one box."""
+        return self._made.sheets
+
+    @property
+    def sheets_all(self) -> int:
+        """Sheets of decorative paper for all boxes."""
+        return self._made.sheets_all
+
+    @property
+    def small(self) -> str:
+        """Faces that are too small to be covered, listed; empty for none."""
+        return self._named(self._made.small)
+
+    @property
+    def joined(self) -> tuple[str, ...]:
+        """A sentence on each row of panels that are larger than the paper."""
+        grid = self._made.grid
+        return tuple(
+            self._words.said(
+                "finish.joined", name=row.name, n=row.join[0] * row.join[1], size=self._tell.size(*piece_size(row, grid)), paper=self.paper
+            )
+            for row in self._made.joined
+        )
+
+    @property
+    def unlaid(self) -> tuple[str, ...]:
+        """A sentence on each row of panels that go on no sheet."""
+        return tuple(self._words.said("finish.unlaid", name=row.name, paper=self.paper) for row in self._made.unlaid)
+
+    @property
+    def skirted(self) -> str:
+        """Whether the covering goes under a lid's skirt or stops below it; empty where nothing goes over the walls."""
+        parts = self._plan.net.parts
+        if not any(part.role in ("lid", "sleeve") or any(panel.role == "skirt" for panel in part.panels) for part in parts):
+            return ""
+        return "under" if self._made.asked.under_lid else "below"
+
+    @property
+    def wrapped(self) -> bool:
+        """Whether a wrap of paper covers the box."""
+        return any(part.role == "wrap" for part in self._plan.net.parts)
+
+    @property
+    def shaped(self) -> bool:
+        """Whether a panel is no rectangle."""
+        return any(not row.rectangle for row in self._made.rows)
+
+    @cached_property
+    def _band(self) -> Band | None:
+        return wrapping.band(self._plan.solid, self._made.grid, self._made.asked.sheet, EDGE)
+
+    @property
+    def band(self) -> BandFacts | None:
+        """The belly band; None where the box is open, flat, or would shed it."""
+        found, tell = self._band, self._tell.length
+        if found is None:
+            return None
+        return BandFacts(tell(found.length), tell(found.width), found.strips, tell(found.strip), found.upright)
+
+    @property
+    def lap(self) -> str:
+        """How far a band laps over itself."""
+        return self._tell.length(self._made.grid.nearest(wrapping.LAP))
+
+    @property
+    def ribbon(self) -> str:
+        """How much ribbon a cross tie with a bow takes; empty where none goes round the box."""
+        mm = wrapping.ribbon(self._plan.solid, self._plan.spec.units)
+        return (f"{mm / 10:.0f} cm" if self._plan.spec.units == "mm" else f"{mm / INCH:.0f} in") if mm else ""
+
+    @property
+    def bow(self) -> str:
+        """How much of the ribbon the bow takes."""
+        return f"{wrapping.BOW / 10:.0f} cm" if self._plan.spec.units == "mm" else f"{wrapping.BOW / INCH:.0f} in"
+
+    @property
+    def tag(self) -> str:
+        """The size of the tag."""
+        return self._tell.size(*drawing.tag_size(self._plan))
+
+
+# -- drawings ---------------------------------------------------------------------------------------------------------
+
+
+def sheets(pictures: Pictures, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+    """The sheets of decorative paper with their panels, as many side by side as `across` says, `height` mm high."""
+    made = pictures.plan.covering
+    net, (wide, high) = made.net, made.asked.sheet
+    laid = Laid(pictures.plan.spec.units, made.card, [(part, piece) for part in net.parts for piece in part.pieces], made.placed)
+    draws = [_sheet(laid, number, pictures) for number in range(1, made.sheets + 1)]
+    said = [pictures.words.said("finish.alt_sheet", number=n, count=made.sheets) for n in range(1, made.sheets + 1)]
+    return _in_rows(pictures, draws, said, settings, width, high / wide)
+
+
+def _sheet(laid: Laid, number: int, pictures: Pictures) -> Draw:
+    return lambda pen, box: draw_laid(pen, laid, number, box, pictures.labels)
+
+
+def dressed(pictures: Pictures, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+    """The finished box in its band and tied with its ribbon, side by side; nothing where it has neither."""
+    plan, words, size = pictures.plan, pictures.words, pictures.settings.type.small[0]
+    own = Finish(plan, words)
+    found: list[tuple[Draw, str, str]] = []
+    if band := own._band:
+        found.append(
+            (lambda pen, box: drawing.draw_band(pen, plan, band, box), words.said("finish.band_name"), words.said("finish.alt_band"))
+        )
+    if own.ribbon:
+        found.append(
+            (lambda pen, box: drawing.draw_ribbon(pen, plan, box), words.said("finish.ribbon_name"), words.said("finish.alt_ribbon"))
+        )
+    draws = [_captioned(draw, name, size) for draw, name, _ in found]
+    return _in_rows(pictures, draws, [said for *_, said in found], settings, width, 0.0)
+
+
+def _captioned(draw: Draw, name: str, size: float) -> Draw:
+    """A drawing with a line of words under it."""
+
+    def drawn(pen: Pen, box: Box) -> None:
+        x0, y0, x1, y1 = box
+        pen.text(((x0 + x1) / 2, y0 + 1.0), name, size, "middle")
+        draw(pen, (x0, y0 + 2 * size * MM_PER_POINT, x1, y1))
+
+    return drawn
+
+
+def tag(pictures: Pictures, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+    """The tag at true size, in the middle of its place."""
+    plan = pictures.plan
+    (long, high), (sx, sy) = drawing.tag_size(plan), plan.spec.page.scale
+    left = max(0.0, (width - long / sx) / 2)
+    drawn = pictures._one(
+        lambda pen, box: drawing.draw_tag(pen, plan, plan.spec.title, (left, 1.0, width, high + 1.0)), width, high / sy + 2.0
+    )
+    drawn.alt = pictures.words.said("finish.alt_tag", title=plan.spec.title)
+    return [drawn, blocks.Gap(pictures.settings.type.block_gap)]
+
+
+def _in_rows(
+    pictures: Pictures, draws: Sequence[Draw], said: Sequence[str], settings: Mapping[str, str], width: float, steep: float
+) -> list[Any]:
+    """Drawings side by side, a block for each row, with what each shows in words. `steep`: height over width that they fill at most."""
+    gap, high = pictures.settings.gutter, pictures._height("finish", {"height": "60", **settings})
+    across = pictures._across("finish", {"across": "3", **settings})
+    across = max(1, min(across, len(draws), int((width + gap) / (LEAST_CELL + gap))))
+    cell, made = (width - gap * (across - 1)) / across, []
+    high = min(high, cell * steep + _ROUND) if steep else high
+    for k in range(0, len(draws), across):
+        one = pictures._one(_side_by_side(draws[k : k + across], cell, gap), width, high)
+        one.alt = " ".join(said[k : k + across])
+        made += [one, blocks.Gap(pictures.settings.type.block_gap)]
+    return made
+
+
+_ROUND = 16.0
+"""mm that the measures and the title round a sheet take."""
+
+
+def _side_by_side(draws: Sequence[Draw], cell: float, gap: float) -> Draw:
+    def drawn(pen: Pen, box: Box) -> None:
+        for k, one in enumerate(draws):
+            x = box[0] + k * (cell + gap)
+            one(pen, (x, box[1], x + cell, box[3]))
+
+    return drawn

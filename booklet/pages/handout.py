@@ -1,0 +1,166 @@
+"""A pupil's handout: the steps of `booklet.handout` in words and pictures, six a side. The part `handout` and its drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+from typing import Any
+
+from booklet import handout, hazards
+from booklet.drawing import scenes
+from booklet.drawing.recording import RecordingPen
+from booklet.drawing.signs import Sign
+from booklet.drawing.steps import Shot
+from booklet.handout import Cell, Side
+from booklet.pages import strips
+from booklet.pages.markdown import built
+from booklet.pages.sentences import Signal, sentence, signal
+from booklet.pages.words import Words
+from booklet.pdf import blocks
+from booklet.plan import Plan
+
+LEAST, MOST = 52.0, 125.0
+"""mm: the first row of steps is at least and at most so high; the head has the rest of its side (chosen by looking)."""
+
+
+class Handout:
+    """What a pupil needs and reads. Raises `BookletError` where a language lacks words."""
+
+    def __init__(self, plan: Plan, words: Words):
+        self._plan, self._words = plan, words
+
+    @cached_property
+    def cells(self) -> tuple[Cell, ...]:
+        """The steps."""
+        return handout.cells(self._plan)
+
+    @property
+    def pre_cut(self) -> bool:
+        """Whether the pupil gets pieces that are ready to fold."""
+        return handout.pre_cut(self._plan)
+
+    @property
+    def sides(self) -> int:
+        """Printed sides."""
+        return len(handout.sides(self._plan))
+
+    @property
+    def leaves(self) -> int:
+        """Leaves of paper."""
+        return handout.leaves(self._plan)
+
+    @cached_property
+    def numbers(self) -> dict[int, int | str]:
+        """The number in the handout of each step of the net, by its own; "" for one that is the teacher's."""
+        told: dict[int, int | str] = {step.number: "" for step in self._plan.net.steps}
+        return told | {self._plan.net.steps[n].number: k for k, cell in enumerate(self.cells, 1) for n in cell.steps}
+
+    @property
+    def adult_glues(self) -> bool:
+        """Whether the glue is in an adult's hand."""
+        return adult_glues(self._plan)
+
+    @cached_property
+    def notes(self) -> tuple[Signal, ...]:
+        """The warnings that concern a pupil, the worst first."""
+        return tuple(signal(self._words, one.name) for one in hazards.hazards(self._plan, "pupil") if one.name not in _ON_THE_SHEET)
+
+    @cached_property
+    def needs(self) -> tuple[str, ...]:
+        """What lies on the table, a sentence each."""
+        return tuple(self._words.said(f"handout.need.{key}", **given) for key, given in self._needs())
+
+    def _needs(self) -> list[tuple[str, dict[str, Any]]]:
+        plan = self._plan
+        folded = any(part.folds for part in plan.net.parts)
+        pieces = len(plan.pieces)
+        found: list[tuple[str, dict[str, Any]]] = [("pieces" if self.pre_cut else "card", {"n": pieces if self.pre_cut else plan.sheets})]
+        if not self.pre_cut:
+            found += [("templates", {"n": plan.leaves})] * (plan.leaves > 0 and plan.spec.page.print_on == "paper")
+            found += [("knife", {}), *([("scorer", {})] if folded and plan.thickness.way == "crease" else [])]
+        found.append(("ruler", {}))
+        if hazards.glued(plan):
+            found.append((f"glue.{'adult' if self.adult_glues else plan.spec.glue.kind}", {}))
+        found.append(("pencil", {}))
+        return found
+
+    def text(self, cell: Cell) -> str:
+        """The sentences of a cell, those of all its steps."""
+        return " ".join(self._sentence(n) for n in cell.steps)
+
+    def _sentence(self, n: int) -> str:
+        step = self._plan.net.steps[n]
+        return sentence(self._plan, self._words, step, self.pre_cut)
+
+
+_ON_THE_SHEET = ("edges", "weights", "awl", "force")
+"""Hazards that the teacher's sheet tells with their measures, and no pupil can do anything about alone."""
+
+
+_AT_THE_HEAD = "knife"
+"""The hazard whose warning stands over the first step already."""
+
+
+def adult_glues(plan: Plan) -> bool:
+    """Whether an adult glues for the pupils: with contact glue always, with a hot gun under the age for blades."""
+    kind = plan.spec.glue.kind
+    return hazards.glued(plan) and (kind == "contact" or (kind == "hot-melt" and plan.spec.safety.no_blades))
+
+
+class _Row(blocks.CellRow):
+    """A row that takes what its page leaves."""
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Called by platypus."""
+        self.height = min(max(height - 1.0, blocks.points(LEAST)), blocks.points(MOST))
+        return super().wrap(width, self.height)
+
+
+def steps(pictures: Any, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+    """The steps of the first side, with `first`, as a row that takes what the head leaves; else those of all other sides."""
+    part = pictures.more["handout"]
+    cells = [_cell(pictures, part, n, cell) for n, cell in enumerate(part.cells)]
+    first, *others = handout.sides(pictures.plan)
+    gutter, number = pictures.settings.steps_gutter, pictures.settings.type.step_number
+    if "first" in arguments:
+        wide = blocks.points((width - gutter) / 2)
+        return [_Row(cells[: first.end], blocks.points(LEAST), wide, blocks.points(gutter), number)] if first.end else []
+    rows = []
+    for side in others:
+        grid = side.columns, side.rows
+        rows += list(blocks.cell_rows(_some(cells, side), grid, width, pictures.frame_height - 1.0, gutter, number))
+    return rows
+
+
+def _some(cells: Sequence[Any], side: Side) -> Sequence[Any]:
+    return cells[side.first : side.end]
+
+
+def _cell(pictures: Any, part: Handout, n: int, cell: Cell) -> Any:
+    """A step as a pupil sees it: in words, or with signs alone."""
+    from booklet.pages.pictures import Unlayered
+
+    plan = pictures.plan
+    picture, told = scenes.step(plan, cell.shown), [pictures.facts.steps[k] for k in cell.steps]
+    alt = " ".join(pictures.told.step(k) for k in cell.steps)
+    warned = next((fact.warning for fact in told if fact.warning and fact.warning.sign != _AT_THE_HEAD), None)
+    if pictures.facts.wordless:
+        signs = [sign for k in cell.steps for sign in strips.signs_of(plan, pictures.words, plan.net.steps[k], False)]
+        own = [sign for sign in signs if sign != _of_all(plan)]
+        bare = replace(picture, named=()) if isinstance(picture, Shot) else picture
+        words: Any = strips.Strip(own, 0.45 * plan.spec.page.paper[0] - 12, RecordingPen())
+        return blocks.Cell(str(n + 1), words, lambda pen, box: bare.draw(Unlayered(pen), box), alt=alt)
+    warning = warned and pictures.make.boxed(warned.kind, built(warned.word), built(warned.text), warned.sign)
+    return blocks.Cell(
+        str(n + 1),
+        pictures.make.paragraph(built(part.text(cell))),
+        lambda pen, box: picture.draw(Unlayered(pen), box, pictures.labels),
+        warning,
+        alt,
+    )
+
+
+def _of_all(plan: Plan) -> Sign:
+    """The sign that tells how many boxes are made: a pupil makes one."""
+    return Sign("repeat", f"{strips.TIMES}{plan.spec.booklet.copies}")

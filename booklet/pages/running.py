@@ -1,0 +1,66 @@
+"""What is drawn on pages that are full already: running titles, page numbers, and the lines of the contents. Millimetres, points."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from booklet.drawing.pen import STROKES, Pen
+from booklet.pages.pictures import LINE
+from booklet.pdf import blocks
+from booklet.pdf.canvas import PdfFile
+
+Rect = tuple[float, float, float, float]
+
+
+class Listed(Protocol):
+    """A line of the contents: its title, its page from 1, and the key of its bookmark."""
+
+    @property
+    def title(self) -> str:
+        """As it is read."""
+
+    @property
+    def page(self) -> int:
+        """The first page of the section."""
+
+    @property
+    def key(self) -> str:
+        """Where a link leads."""
+
+
+def head(pen: Pen, rect: Rect, size_pt: float, title: str, section: str) -> None:
+    """The title at the left and the section at the right over a rule, clear of the place for words; a long title gives way."""
+    x0, _, x1, y1 = rect
+    pen.text((x0, y1 + 4.5), fitted(pen, title, size_pt, x1 - x0 - pen.width(section, size_pt) - 6.0), size_pt)
+    pen.text((x1, y1 + 4.5), section, size_pt, "end")
+    pen.path([(x0, y1 + 3.0), (x1, y1 + 3.0)], STROKES["dimension"])
+
+
+def foot(pen: Pen, rect: Rect, size_pt: float, said: str) -> None:
+    """The page's number under the place for words, at the right."""
+    pen.text((rect[2], rect[1] - 6.5), said, size_pt, "end")
+
+
+def fitted(pen: Pen, words: str, size_pt: float, room: float) -> str:
+    """As much of the words as has room in so many mm, with dots for the rest."""
+    if pen.width(words, size_pt) <= room:
+        return words
+    while words and pen.width(f"{words}\u2026", size_pt) > room:
+        words = words[:-1].rstrip()
+    return f"{words}\u2026" if words else ""
+
+
+def contents(file: PdfFile, place: tuple[int, float, float, float], entries: Sequence[Listed], gutter: float, size_pt: float) -> None:
+    """Titles and page numbers in two columns, thin rules between, each a link. `place`: index of the page, left, foot and width in mm."""
+    index, x, y, width = place
+    rows, column = (len(entries) + 1) // 2, (width - gutter) / 2
+    with file.again(index) as pen:
+        for n, entry in enumerate(entries):
+            left, low = x + (n // rows) * (column + gutter), y + (rows - 1 - n % rows) * LINE
+            with file.listed(pen):
+                number = str(entry.page)
+                pen.text((left, low + 1.5), fitted(pen, entry.title, size_pt, column - pen.width(number, size_pt) - 3.0), size_pt)
+                pen.text((left + column, low + 1.5), number, size_pt, "end")
+            pen.path([(left, low), (left + column, low)], STROKES["dimension"])
+            blocks.link(file.canvas, (left, low, left + column, low + LINE), entry.key)

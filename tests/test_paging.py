@@ -1,0 +1,170 @@
+"""Where pages end: as platypus ends them, few pages, none half empty that need not be, drawings grown to fill."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reportlab.platypus.doctemplate import PageBreak
+from reportlab.platypus.flowables import Flowable
+
+from booklet.pdf import blocks, flow, paging
+from booklet.pdf.canvas import PdfFile
+from booklet.pdf.flow import Picture
+from booklet.pdf.paging import Paper, Spot, Unit, settled
+from booklet.pdf.typeset import Typesetter
+
+PAGE = (120.0, 140.0)
+RECT = (10.0, 20.0, 110.0, 120.0)
+WIDTH, HEIGHT = 100.0, 100.0
+MAKE = Typesetter()
+
+
+class Block(Flowable):
+    """A block of a height in mm that tells the page that it is drawn on; `parts`: it can be parted into so many like ones."""
+
+    def __init__(self, high: float, before: float = 0.0, after: float = 0.0, parts: int = 1, seen: list[Any] | None = None):
+        super().__init__()
+        self.high, self.parts, self.seen = high, parts, seen
+        self.spaceBefore, self.spaceAfter = blocks.points(before), blocks.points(after)
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        return width, blocks.points(self.high)
+
+    def split(self, width: float, height: float) -> list[Any]:
+        share = self.high / self.parts
+        count = min(int(height / blocks.points(share) + 1e-9), self.parts - 1)
+        if count < 1:
+            return []
+        return [self._part(share * count, count), self._part(self.high - share * count, self.parts - count)]
+
+    def _part(self, high: float, parts: int) -> Block:
+        made = Block(high, 0.0, 0.0, parts, self.seen)
+        made.spaceAfter = self.spaceAfter
+        return made
+
+    def draw(self) -> None:
+        if self.seen is not None:
+            self.seen.append((self.canv.getPageNumber(), round(self.high, 6)))
+
+
+def pages(story: Sequence[Any]) -> int:
+    file = PdfFile("test")
+    return flow.flow(file, paging.grouped(story), PAGE, [RECT])
+
+
+def ends(story: Sequence[Any]) -> list[Spot]:
+    return list(Paper(blocks.points(WIDTH), blocks.points(HEIGHT)).filled(Spot(), story))
+
+
+@st.composite
+def stories(draw: st.DrawFn) -> list[Any]:
+    """Blocks of all kinds with headings that stay with what follows, groups that are kept together, columns and tables."""
+    sizes = st.floats(1.0, 99.0).map(lambda v: round(v, 2))
+    gaps = st.sampled_from([0.0, 2.0, 5.0])
+    block = st.builds(Block, sizes, gaps, gaps, st.integers(1, 6))
+    text = st.integers(1, 60).map(lambda n: MAKE.paragraph("word " * n))
+    heading = st.just(None).map(lambda _: MAKE.paragraph("A heading", "h1"))
+    table = st.integers(1, 20).map(lambda n: MAKE.table(["one", "two"], [["a", "b"]] * n, ["left", "right"]))
+    together = st.lists(block, min_size=1, max_size=3).map(blocks.together)
+    columns = st.lists(text, min_size=2, max_size=6).map(lambda some: blocks.Columns(some, 8.0))
+    breaks = st.just(None).map(lambda _: blocks.page_break())
+    marks = st.just(None).map(lambda _: blocks.Mark(lambda: None))
+    some = draw(st.lists(st.one_of(block, text, heading, table, together, columns, breaks, marks), min_size=1, max_size=14))
+    story: list[Any] = []
+    for one in [*some, Block(3.0)]:
+        while isinstance(one, PageBreak) and story and story[-1].getKeepWithNext():
+            story.pop()  # a break that parts a heading from its words is in no text
+        story.append(one)
+    return story
+
+
+@settings(max_examples=40)
+@given(stories())
+def test_pages_end_where_platypus_ends_them(story: list[Any]) -> None:
+    told = len(ends(story))
+    assert pages(story) == told
+
+
+def test_no_page_is_empty_where_space_is_asked_for_on_both_sides_of_a_mark() -> None:
+    """A page that is filled to its foot after a mark."""
+    story = [Block(20.0, after=5.0), blocks.Mark(lambda: None), Block(30.0, before=5.0), Block(39.0), Block(1.0)]
+    assert pages(story) == len(ends(story)) == 1
+    assert pages([*story[:-1], Block(1.5)]) == len(ends([*story[:-1], Block(1.5)])) == 2
+
+
+def test_what_stands_on_each_page_is_what_was_reckoned() -> None:
+    seen: list[tuple[int, float]] = []
+    story = [Block(30.0, seen=seen), Block(60.0, 5.0, seen=seen), Block(45.0, seen=seen), Block(80.0, parts=4, seen=seen)]
+    assert [round(end.used / blocks.points(1.0)) for end in ends(story)] == [95, 85, 40]
+    pages(story)
+    assert seen == [(1, 30.0), (1, 60.0), (2, 45.0), (2, 40.0), (3, 40.0)]
+
+
+def starts(*units: Unit) -> list[int]:
+    """On which page each section begins, from 1, told by a mark at its head."""
+    seen: list[int] = []
+    marked = []
+    for unit in units:
+        mark = Block(0.0, seen=None)
+        mark.draw = lambda own=mark: seen.append(own.canv.getPageNumber())  # type: ignore[method-assign, misc]
+        mark.keepWithNext = 1
+        marked.append(Unit([mark, *unit.blocks], unit.start, unit.room))
+    pages(settled(marked, WIDTH, HEIGHT))
+    return seen
+
+
+def test_a_section_that_begins_a_page_does() -> None:
+    assert starts(Unit([Block(10)]), Unit([Block(10)], "page"), Unit([Block(10)])) == [1, 2, 2]
+
+
+def test_a_section_goes_on_where_its_own_page_would_be_half_empty() -> None:
+    assert starts(Unit([Block(40)]), Unit([Block(40)], "best")) == [1, 1]
+
+
+def test_a_section_begins_a_page_where_both_are_well_filled() -> None:
+    assert starts(Unit([Block(80)]), Unit([Block(10), Block(75)], "best")) == [1, 2]
+
+
+def test_a_section_without_its_room_begins_a_page() -> None:
+    assert starts(Unit([Block(80)]), Unit([Block(10), Block(75)], "on", room=30)) == [1, 2]
+
+
+def test_a_break_is_put_earlier_so_that_the_last_page_is_not_nearly_empty() -> None:
+    """Three sections of 45, 45 and 20 mm: 45 and 65 mm leave no page as empty as 90 and 20 mm do."""
+    assert starts(Unit([Block(45)]), Unit([Block(45)]), Unit([Block(20)])) == [1, 2, 2]
+
+
+def test_no_way_takes_more_pages_than_it_must() -> None:
+    assert starts(*(Unit([Block(24)], "best") for _ in range(4))) == [1, 1, 1, 1]
+
+
+@pytest.mark.parametrize(("most", "high"), [(60.0, 60.0), (200.0, 79.0)])
+def test_a_drawing_takes_what_its_page_leaves_and_no_more_than_it_may(most: float, high: float) -> None:
+    picture = Picture(WIDTH, 40.0, lambda pen: None, most_mm=most)
+    settled([Unit([Block(20.0), picture]), Unit([Block(50.0)], "page")], WIDTH, HEIGHT)
+    assert picture.height == pytest.approx(blocks.points(high), abs=0.01)
+
+
+def test_drawings_in_columns_grow_together_and_take_no_page_more() -> None:
+    left, right = (Picture(46.0, 30.0, lambda pen: None, most_mm=60.0) for _ in range(2))
+    columns = blocks.Columns([left, right], 8.0)
+    story = settled([Unit([Block(50.0), columns])], WIDTH, HEIGHT)
+    assert left.height == right.height and left.height > blocks.points(45.0)
+    assert pages(story) == 1
+
+
+@settings(max_examples=40)
+@given(st.lists(st.tuples(st.lists(st.floats(5.0, 95.0), min_size=1, max_size=4), st.sampled_from(paging.STARTS)), min_size=1, max_size=7))
+def test_growing_drawings_never_take_a_page_more(sections: list[tuple[list[float], paging.Start]]) -> None:
+    def units() -> list[Unit]:
+        return [Unit([Picture(WIDTH, high, lambda pen: None, most_mm=1.5 * high) for high in some], start) for some, start in sections]
+
+    plain = [Unit([Block(high) for high in some], start) for some, start in sections]
+    assert pages(settled(units(), WIDTH, HEIGHT)) <= len(plain) * 4
+    story = settled(units(), WIDTH, HEIGHT)
+    grown = [block for block in story if isinstance(block, Picture) and block.height > block.most + 1e-6]
+    assert not grown and len(ends(story)) == pages(story)

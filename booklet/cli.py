@@ -18,7 +18,6 @@ from booklet.errors import BookletError, Fault, SpecError
 if TYPE_CHECKING:
     from booklet.check import Check
     from booklet.grid import Units
-    from booklet.shelf.facts import Shown, Unshown
     from booklet.spec import Page, Spec
 
 HELP = {"help_option_names": ["-h", "--help"]}
@@ -73,6 +72,7 @@ def _sheet(command: Callable[..., None]) -> Callable[..., None]:
 @_told
 def styles(name: str | None, as_json: bool, output: Path | None, paper: str | None, margin: str | None, units: Units) -> None:
     """Tell the shelf of box styles, or of the style NAME with its options; with -o as pictures."""
+    from booklet.shelf import printed
     from booklet.shelf.facts import all_shown
 
     if output:
@@ -82,10 +82,10 @@ def styles(name: str | None, as_json: bool, output: Path | None, paper: str | No
         raise SpecError([Fault("--paper" if paper else "--margin", "is for the picture sheet: say where to write it, as in -o shelf.pdf")])
     found = list(all_shown([_known(name)] if name else None))
     if as_json:
-        click.echo(json.dumps([_style_json(one) for one in found], indent=1, ensure_ascii=False))
+        click.echo(json.dumps([printed.style_json(one) for one in found], indent=1, ensure_ascii=False))
         return
     for one in found:
-        _print_style(one, units, with_options=bool(name))
+        printed.print_style(one, units, with_options=bool(name))
     if not name:
         click.echo("The options of a style: booklet styles NAME. Pictures of all: booklet styles -o shelf.pdf")
 
@@ -97,44 +97,6 @@ def _known(style: str) -> str:
     if style not in shelf():
         raise SpecError([Fault("STYLE", _no_style(style, list(shelf())))])
     return style
-
-
-def _style_json(found: Shown | Unshown) -> dict[str, Any]:
-    from booklet.pages import shelftold
-    from booklet.pages.words import words
-
-    return {"name": found.name, "use": words().style(found.name).use, "options": _options(found.name, "mm"), **shelftold.as_json(found)}
-
-
-def _options(style: str, units: Units) -> list[dict[str, Any]]:
-    from booklet.lengths import tell
-    from booklet.pages.words import words
-    from booklet.styles import shelf
-
-    def default(option: Any) -> Any:
-        value = option.resolved(units)
-        return tell(value, units) if isinstance(value, float) else value
-
-    try:
-        known = shelf()[style].OPTIONS
-    except Exception:  # a style that cannot be read is told as one that cannot be shown
-        known = ()
-    return [{"name": o.name, "default": default(o), "help": words().option(style, o.name)} for o in known]
-
-
-def _print_style(found: Shown | Unshown, units: Units, with_options: bool) -> None:
-    from booklet.pages import shelftold
-    from booklet.pages.words import words
-    from booklet.shelf.facts import Unshown
-
-    click.echo(f"{found.name}: {words().style(found.name).use}")
-    if isinstance(found, Unshown):
-        click.echo(f"    cannot be shown: {found.why}")
-    else:
-        click.echo(f"    {shelftold.facts(found, units)}. {shelftold.suits(found, words())}")
-    for option in _options(found.name, units) if with_options else ():
-        default = "worked out" if option["default"] is None else option["default"]
-        click.echo(f"    {option['name']} = {default}  {option['help']}")
 
 
 def _shelf_drawn(output: Path, page: Page, units: Units) -> None:

@@ -326,15 +326,15 @@ def _times(size: float, room: float) -> int:
 def checks(made: Coverings, solid: Solid) -> list[Check]:
     """Every panel of covering stays its margin off the edge of its face, under no other card, and lies whole on a sheet of paper."""
     inset = min((_inset(spot) for spot in made.spots), default=made.asked.margin)
-    over = max((_under(spot, solid, made.asked.under_lid) for spot in made.spots), default=0.0)
+    over = sum(_under(spot, solid, made.asked.under_lid) > 0 for spot in made.spots)
     laid = sheets.checks(made.net, made.card, made.placed) if made.net.parts else []
     bad = sum(not check.ok for check in laid)
     return [
         at_least(
             "cover.margin", round(inset, 4), round(made.asked.margin - COMPUTED, 4), "mm", "Every covering panel stays inside its face."
         ),
-        at_most("cover.free", over, 0, "points", "No other card lies over a covering panel."),
-        at_most("cover.laid", bad, 0, "faults", "Every covering panel lies whole and clear of the others on its sheet of paper."),
+        at_most("cover.free", over, 0, "panels", "No other card lies over a covering panel."),
+        at_most("cover.laid", bad, 0, "pieces", "Every covering panel lies whole and clear of the others on its sheet of paper."),
     ]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from booklet import hazards
 from booklet.errors import refuse
 from booklet.net import Net, Step
 from booklet.plan import Plan
@@ -26,6 +27,12 @@ SIDES = 4
 
 NARROW = 160.0
 """mm: on a page narrower than this the head takes the whole first side (chosen by us)."""
+
+FEW_NOTES, NARROW_NOTES = 4, 2
+"""So many warnings leave room for steps on the first side, and have room on a narrow one (chosen by looking)."""
+
+ON_THE_SHEET = ("edges", "weights", "awl", "force")
+"""Hazards that the teacher's sheet tells with their measures, and no pupil can do anything about alone."""
 
 CUT_OUT = ("score", "score-plain")
 """Steps that are nothing but cutting and scoring."""
@@ -54,14 +61,25 @@ def pre_cut(plan: Plan) -> bool:
     return plan.spec.safety.no_blades or plan.spec.supplied == "pre-cut"
 
 
+def notes(plan: Plan) -> tuple[str, ...]:
+    """Names of the hazards whose warnings stand in the head, the worst first."""
+    return tuple(one.name for one in hazards.hazards(plan, "pupil") if one.name not in ON_THE_SHEET)
+
+
 def first(plan: Plan) -> int:
-    """How many steps stand on the first side."""
-    return FIRST if plan.spec.page.paper[0] >= NARROW else 0
+    """How many steps stand on the first side: none where its head needs all of it."""
+    return FIRST if plan.spec.page.paper[0] >= NARROW and len(notes(plan)) <= FEW_NOTES else 0
+
+
+def heads(plan: Plan) -> int:
+    """How many sides the head takes, the one that it shares with the first steps counted."""
+    more = len(notes(plan)) - NARROW_NOTES
+    return 1 if plan.spec.page.paper[0] >= NARROW or more <= 0 else 1 + -(-more // A_SIDE)
 
 
 def most(plan: Plan) -> int:
     """The most steps of a handout: those of two leaves less the room that its head takes."""
-    return first(plan) + A_SIDE * (SIDES - 1)
+    return first(plan) + A_SIDE * (SIDES - heads(plan))
 
 
 def allowed(plan: Plan) -> None:
@@ -101,7 +119,7 @@ def merged(net: Net, cut: bool, limit: int) -> tuple[Cell, ...]:
 
 def sides(plan: Plan) -> tuple[Side, ...]:
     """On which sides the cells stand: the first under the head, then six a side, the last two sides made even."""
-    return laid(len(cells(plan)), first(plan))
+    return (*[Side(0, 0, 2, 1)] * (heads(plan) - 1), *laid(len(cells(plan)), first(plan)))
 
 
 def laid(count: int, head: int = FIRST) -> tuple[Side, ...]:

@@ -181,6 +181,15 @@ def test_steps_of_the_handout_are_those_of_the_box_less_the_teachers(style: str,
     assert set(left) <= ({"trial", "score", "score-plain"} if cut else {"trial"})
 
 
+def test_a_head_with_many_warnings_has_a_side_of_its_own() -> None:
+    plan = classed(home_plan("tray"))
+    many = replace(
+        plan, spec=replace(plan.spec, safety=replace(plan.spec.safety, hazards=("candle", "food", "magnets", "pins", "small-parts")))
+    )
+    assert (handout.first(plan), handout.first(many)) == (2, 0)
+    assert handout.most(many) == 18 and len(handout.sides(many)) == len(handout.sides(plan)) == 2
+
+
 def test_a_turn_is_told_with_the_next_step_and_the_picture_is_of_that() -> None:
     net = home_plan("tuck-carton").net
     cell = next(cell for cell in handout.merged(net, True, 20) if net.steps[cell.steps[0]].kind == "turn")
@@ -193,14 +202,15 @@ def test_a_box_of_too_many_steps_is_refused_with_what_to_do(monkeypatch: pytest.
     monkeypatch.setattr(handout, "A_SIDE", 5)
     with pytest.raises(Refused, match=r"room for 17 steps on its two leaves, and this box takes 1[89]: .*use a larger sheet"):
         handout.allowed(classed(home_plan("lidded-box"), age=13))
-    handout.allowed(classed(home_plan("lidded-box"), age=9))
+    handout.allowed(classed(home_plan("tray"), age=13))
     handout.allowed(home_plan("lidded-box"))  # other layouts have room for all
 
 
 def test_where_pupils_would_have_room_with_cut_pieces_the_refusal_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(handout, "A_SIDE", 5)
+    monkeypatch.setattr(handout, "A_SIDE", 0)
     with pytest.raises(Refused, match="have the pieces cut before the lesson, by a knife_age over the age"):
-        handout.allowed(classed(home_plan("lidded-box"), age=13))
+        handout.allowed(classed(home_plan("divider"), age=13))
+    handout.allowed(classed(home_plan("divider"), age=9))
 
 
 def test_a_handout_that_is_over_its_room_merges_more_than_turns() -> None:

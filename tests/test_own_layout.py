@@ -250,11 +250,10 @@ def test_each_line_of_a_text_has_the_place_that_it_comes_from(tmp_path: Path) ->
 
 def test_values_that_are_caught_are_not_marked(tmp_path: Path) -> None:
     """What a macro or a variable holds can be looked at: its length is that of its words."""
-    page = (
-        "{% macro m() %}ab{% endmacro %}{% set s %}cd{% endset %}{{ m() | length }} {{ s | length }} {{ s | upper }}\n{% include 'x.md' %}"
-    )
+    page = "{% macro m() %}ab{% endmacro %}{% set s %}cd{% endset %}{{ m() | length }} {{ s | length }} {{ s | upper }}"
+    page += " {{ m() == 'ab' and s == 'cd' }}\n{% include 'x.md' %}"
     folder = layout(tmp_path, cover_md=page, x_md="{{ 'é' ~ 1 }}\n")
-    assert Texts((folder,), "en", {}).markdown("cover") == "2 2 CD\né1\n"
+    assert Texts((folder,), "en", {}).markdown("cover") == "2 2 CD True\né1\n"
 
 
 # The sandbox ------------------------------------------------------------------------------------------------------------

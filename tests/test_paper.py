@@ -16,6 +16,8 @@ from booklet.export import net_json
 from booklet.make import Made, printed
 from booklet.pages import book
 from booklet.pages.book import Book
+from booklet.pages.words import languages, layouts
+from booklet.pdf.read import FinishedFile
 from booklet.planning import plan_of
 from booklet.spec import Spec, load
 from booklet.styles import shelf
@@ -25,7 +27,7 @@ OPTIONS = {name: style.OPTIONS for name, style in shelf().items()}
 
 
 def spec(name: str) -> Spec:
-    return load(SAMPLES / f"{name}.toml", OPTIONS)
+    return load(SAMPLES / f"{name}.toml", OPTIONS, layouts(), languages())
 
 
 @pytest.fixture(scope="module")
@@ -148,31 +150,37 @@ def test_the_same_spec_gives_the_same_bytes(made: Made) -> None:
 
 @pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.toml")), ids=lambda p: p.stem)
 class TestEverySample:
-    """Each sample is made, and its file is sound."""
+    """Each sample is made, and its files are sound."""
 
-    def test_is_made_with_every_check_holding_and_a_clean_file(self, path: Path) -> None:
+    def test_is_made_with_every_check_holding_and_clean_files(self, path: Path) -> None:
         result = printed(plan_of(spec(path.stem)))
+        files = [result.data, *(data for name, (data, _) in result.others.items() if name != "print-shop")]
         assert [c.name for c in result.checks if not c.ok and c.level == "fault"] == []
         with pikepdf.open(io.BytesIO(result.data)) as pdf:
             assert pdf.check_pdf_syntax() == []
             assert set(pdf.attachments) == {"net.json", "spec.toml"}
             assert bytes(pdf.attachments["spec.toml"].get_file().read_bytes()) == path.read_bytes()
             assert pdf.pdf_version >= "1.7"
-            assert pdf.Root.ViewerPreferences.PrintScaling == "/None"
-            names = {str(g.Name) for g in pdf.Root.OCProperties.OCGs}
-            assert (
-                {"Cutting", "Legend", "Dimensions"} <= names <= {"Cutting", "Creasing", "ReverseCreasing", "Gluing", "Dimensions", "Legend"}
-            )
-            ways = {f.bends > 0 for part in result.plan.net.parts for f in part.folds if f.kind == "crease" and f.bends}
-            assert ("Creasing" in names) == (True in ways) and ("ReverseCreasing" in names) == (False in ways)
+        for data in files:
+            with pikepdf.open(io.BytesIO(data)) as pdf:
+                assert pdf.check_pdf_syntax() == [] and pdf.Root.ViewerPreferences.PrintScaling == "/None"
+        if result.plan.leaves:
+            self.has_layers(result, files)
         reader = PdfReader(io.BytesIO(result.data))
         assert len(reader.pages) == result.pages
         assert reader.metadata and reader.metadata.title == result.plan.spec.title
         assert len(reader.outline) >= 8
         assert reader.page_labels[0]
-        text = "".join(page.extract_text() for page in reader.pages)
-        assert all(words in text for words in ("CAUTION", "100 mm", "Steps"))
+        text = "".join(page.extract_text() for data in files for page in PdfReader(io.BytesIO(data)).pages)
+        assert all(words in text for words in ("CAUTION", "Steps")) and ("100 mm" in text) == bool(result.plan.leaves)
         assert ("Glue map" in text) == bool(result.plan.net.bonds or result.plan.net.butts)
+
+    def has_layers(self, result: Made, files: list[bytes]) -> None:
+        """The templates' lines stand in their layers."""
+        names = {name for data in files for name in FinishedFile(data).layers}
+        assert {"Cutting", "Legend", "Dimensions"} <= names <= {"Cutting", "Creasing", "ReverseCreasing", "Gluing", "Dimensions", "Legend"}
+        ways = {f.bends > 0 for part in result.plan.net.parts for f in part.folds if f.kind == "crease" and f.bends}
+        assert ("Creasing" in names) == (True in ways) and ("ReverseCreasing" in names) == (False in ways)
 
 
 def test_a_printers_correction_is_drawn_into_bars_and_templates(tmp_path: Path) -> None:

@@ -64,7 +64,7 @@ class Handout:
     @cached_property
     def notes(self) -> tuple[Signal, ...]:
         """The warnings that concern a pupil, the worst first."""
-        return tuple(signal(self._words, one.name) for one in hazards.hazards(self._plan, "pupil") if one.name not in _ON_THE_SHEET)
+        return tuple(signal(self._words, name) for name in handout.notes(self._plan))
 
     @cached_property
     def needs(self) -> tuple[str, ...]:
@@ -94,10 +94,6 @@ class Handout:
         return sentence(self._plan, self._words, step, self.pre_cut)
 
 
-_ON_THE_SHEET = ("edges", "weights", "awl", "force")
-"""Hazards that the teacher's sheet tells with their measures, and no pupil can do anything about alone."""
-
-
 _AT_THE_HEAD = "knife"
 """The hazard whose warning stands over the first step already."""
 
@@ -121,7 +117,7 @@ def steps(pictures: Any, arguments: Sequence[str], settings: Mapping[str, str], 
     """The steps of the first side, with `first`, as a row that takes what the head leaves; else those of all other sides."""
     part = pictures.more["handout"]
     cells = [_cell(pictures, part, n, cell) for n, cell in enumerate(part.cells)]
-    first, *others = handout.sides(pictures.plan)
+    first, *others = handout.sides(pictures.plan)[handout.heads(pictures.plan) - 1 :]
     gutter, number = pictures.settings.steps_gutter, pictures.settings.type.step_number
     if "first" in arguments:
         wide = blocks.points((width - gutter) / 2)

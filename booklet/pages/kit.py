@@ -22,7 +22,7 @@ from booklet import creep, flatpack, sheets, windows
 from booklet.card import typical_grammage
 from booklet.flatpack import Thing
 from booklet.net import Part
-from booklet.pages.figures import TIMES, Figures
+from booklet.pages.figures import TIMES, figures_of
 from booklet.pages.texts import plain
 from booklet.pages.words import Words
 from booklet.plan import Plan
@@ -71,7 +71,7 @@ class Kit:
     """The kit of a plan. Raises `BookletError` where a language has no words for something."""
 
     def __init__(self, plan: Plan, words: Words):
-        self._plan, self._words, self._tell = plan, words, Figures(plan.spec.units)
+        self._plan, self._words, self._tell = plan, words, figures_of(plan, words)
         self._copies = plan.spec.booklet.copies
 
     @property
@@ -160,7 +160,7 @@ class Kit:
             return
         for caliper, count in sheets.counted(plan.net, plan.placed):
             size, gsm = self._tell.size(*card.sheet), self._gsm(caliper)
-            name = self._words.said("kit.sheet", size=size, caliper=f"{caliper:.2f} mm", grammage=f"{gsm:.0f} g/m\u00b2")
+            name = self._words.said("kit.sheet", size=size, caliper=self._tell.caliper(caliper), grammage=self._tell.grammage(gsm))
             yield name, flatpack.rectangle(*card.sheet, caliper, gsm, count)
 
     def _gsm(self, caliper: float) -> float:

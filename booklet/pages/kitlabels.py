@@ -9,7 +9,7 @@ from booklet.drawing import label, qr
 from booklet.drawing.label import OFF, TICK, Label, Words
 from booklet.drawing.pen import STROKES, Pen
 from booklet.pages import logo
-from booklet.pages.figures import Figures
+from booklet.pages.figures import figures_of
 from booklet.pages.pictures import LINE, Pictures
 from booklet.pages.within import room_of
 from booklet.pages.words import Words as Language
@@ -67,7 +67,7 @@ def label_of(plan: Plan, words: Language) -> Label:
     Regulation (EU) 2023/988, article 9: an identifier, the maker's name, postal and electronic address; where it can be, on the product.
     """
     seller, safety = plan.spec.seller, plan.spec.safety
-    inside = room_of(plan, Figures(plan.spec.units), words)["inside"].replace(" ", NO_BREAK)
+    inside = room_of(plan, figures_of(plan, words), words)["inside"].replace(" ", NO_BREAK)
     beside = [Words(plan.spec.title, LARGE, bold=True), Words(words.said("kit.inside", size=inside), MIDDLE, above=1.0)]
     under: list[Words] = []
     if seller:

@@ -166,16 +166,22 @@ class Marking(NodeTransformer):
         return node
 
 
+_BODIES = ("body", "elif_", "else_")
+"""Where a block holds others."""
+
+
 def _texts(node: nodes.Node) -> Iterator[nodes.TemplateData]:
     """The plain words of a node, without those of loops and the like in it, which count their own."""
-    if isinstance(node, nodes.TemplateData):
-        yield node
+    if isinstance(node, nodes.Output):
+        yield from (one for one in node.nodes if isinstance(one, nodes.TemplateData))
     elif not isinstance(node, nodes.For | nodes.Macro | nodes.CallBlock | nodes.FilterBlock | nodes.AssignBlock | nodes.Block):
-        for child in node.iter_child_nodes():
+        for child in node.iter_child_nodes(only=_BODIES):
             yield from _texts(child)
 
 
 def deepest(node: nodes.Node, deep: int = 0) -> tuple[int, int]:
     """How deep blocks stand in blocks, and the line of the innermost one."""
     inner = deep + isinstance(node, nodes.Stmt) - isinstance(node, nodes.Output)
-    return max([(inner, node.lineno), *(deepest(child, inner) for child in node.iter_child_nodes())], key=lambda found: found[0])
+    return max(
+        [(inner, node.lineno), *(deepest(child, inner) for child in node.iter_child_nodes(only=_BODIES))], key=lambda found: found[0]
+    )

@@ -155,6 +155,9 @@ def covering_card(solid: Solid, part: Part, panel: int, side: int, under_lid: bo
         if under_lid and sliding:
             continue
         at = folder(other).index[name]
+        middle = place[:3, :3] @ folder(other).middles[at] + place[:3, 3]
+        if abs(float((middle - own[:3, 3]) @ own[:3, 2])) >= near:  # most panels: the rest is worked out for few
+            continue
         relative = space.relative(place, own)
         seen = space.applied(relative, folder(other).outlines[at])
         if float(np.abs(seen[:, 2]).max()) >= near or float(seen[:, 2].mean()) * side <= _OVER:

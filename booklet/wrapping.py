@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -60,40 +61,47 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Outer:
-    """The outside of the closed box: its size, and the points of its panels' faces."""
+    """The outside of the closed box: its size and its lower corner; its panels in space by half of their caliper, in their mid-surface."""
 
     size: tuple[float, float, float]
     low: tuple[float, float, float]
-    rings: tuple[Any, ...]
+    panels: Mapping[float, Sequence[Vector]]
 
 
 def outer(solid: Solid) -> Outer:
     """The closed box as seen from outside, without inserts."""
-    rings = []
+    panels: dict[float, list[Vector]] = {}
+    faces = []
     for part in solid.net.parts:
         if part.role == "insert":
             continue
+        half = part.caliper / 2
         for rows in part.places:
             way = space.matrix(rows) @ space.inverse(space.matrix(part.places[0]))
             for panel, place in zip(part.panels, solid.stacked[part.name], strict=True):
-                rings += [space.applied(way @ place, space.lifted(panel.outline, z)) for z in (-part.caliper / 2, part.caliper / 2)]
-    if not rings:
-        return Outer((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), ())
-    points = np.concatenate(rings)
+                panels.setdefault(half, []).append(space.applied(way @ place, space.lifted(panel.outline)))
+                faces += [space.applied(way @ place, space.lifted(panel.outline, z)) for z in (-half, half)]
+    if not faces:
+        return Outer((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), panels)
+    points = np.concatenate(faces)
     low, high = points.min(0), points.max(0)
     x, y, z = (float(v) for v in high - low)
-    return Outer((x, y, z), (float(low[0]), float(low[1]), float(low[2])), tuple(rings))
+    return Outer((x, y, z), (float(low[0]), float(low[1]), float(low[2])), panels)
 
 
 def _section(box: Outer, axis: int, low: float, high: float) -> Any:
-    """The hull of what lies between two heights on an axis, seen along it."""
-    found = []
-    for ring in box.rings:
-        cut = space.clipped(ring, axis, low, 1.0)
-        cut = space.clipped(cut, axis, high, -1.0) if len(cut) else cut
-        if len(cut):
-            found.append(np.delete(cut, axis, 1))
-    return shapely.MultiPoint(np.concatenate(found)).convex_hull if found else shapely.Polygon()
+    """The hull of what lies between two heights on an axis, seen along it, its corners sharp."""
+    hulls = []
+    for half, rings in box.panels.items():
+        found = []
+        for ring in rings:
+            cut = space.clipped(ring, axis, low, 1.0)
+            cut = space.clipped(cut, axis, high, -1.0) if len(cut) else cut
+            if len(cut):
+                found.append(np.delete(cut, axis, 1))
+        if found:
+            hulls.append(shapely.MultiPoint(np.concatenate(found)).convex_hull.buffer(half, join_style="mitre"))
+    return shapely.union_all(hulls).convex_hull if hulls else shapely.Polygon()
 
 
 def hull_across(box: Outer, axis: int, middle: float, width: float) -> Ring:
@@ -104,7 +112,7 @@ def hull_across(box: Outer, axis: int, middle: float, width: float) -> Ring:
 
 def wrapped(solid: Solid, box: Outer) -> bool:
     """Whether a band or a ribbon makes sense: the box is closed and no flat thing."""
-    return solid.net.closed and bool(box.rings) and min(box.size) >= max(_THIN, _FLAT * max(box.size))
+    return solid.net.closed and bool(box.panels) and min(box.size) >= max(_THIN, _FLAT * max(box.size))
 
 
 def band(solid: Solid, grid: Grid, sheet: tuple[float, float], edge: float) -> Band | None:

@@ -19,7 +19,8 @@ from booklet import cli
 from booklet.drawing.svg import InlinePen
 from booklet.errors import BookletError
 from booklet.pages import html
-from booklet.pages.html_text import spoken, ungrouped
+from booklet.pages.html_blocks import Pictured
+from booklet.pages.html_text import Writer, spoken, ungrouped
 from booklet.plan import Plan
 from tests.samples import FOLDER, made
 
@@ -111,6 +112,12 @@ def test_headings_do_not_jump(name: str) -> None:
     assert all(told(one).strip() for one in tree(name).iter() if re.fullmatch(r".*}h[1-6]", str(one.tag)))
 
 
+def test_a_heading_that_is_too_deep_is_raised_to_the_one_that_may_come_next() -> None:
+    writer = Writer("Title", {})
+    writer.text("# One\n\n#### Two\n\n##### Three\n\n# Four\n", "a.md", lambda fence, file: None)
+    assert [one.depth for one in writer.headings] == [2, 3, 4, 2]
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_no_key_is_given_twice_and_every_link_and_name_leads_to_one(name: str) -> None:
     keys = [one.get("id") for one in tree(name).iter() if one.get("id")]
@@ -183,12 +190,12 @@ def test_the_picture_of_a_sheet_tells_the_pieces_and_their_places() -> None:
 
 
 def test_what_is_cut_off_has_keys_of_its_own_in_each_picture() -> None:
-    both = []
-    for key in ("p1", "p2"):
-        pen = InlinePen(key)
+    def draw(pen: InlinePen) -> None:
         with pen.clipped(((0.0, 0.0), (9.0, 0.0), (9.0, 9.0))) as inner:
             inner.fill([((0.0, 0.0), (5.0, 0.0), (5.0, 5.0))], 0.5)
-        both.append(set(re.findall(r'id="([^"]*)"', pen.inline((9.0, 9.0), 'A <shape> & "more"'))))
+
+    pictured = Pictured(Writer("Title", {}), lambda: None)
+    both = [set(re.findall(r'id="([^"]*)"', pictured.figure((9.0, 9.0), draw, 'A <shape> & "more"'))) for _ in range(2)]
     assert both[0] and both[1] and not both[0] & both[1]
 
 
@@ -269,7 +276,7 @@ def test_all_that_the_pdf_says_in_sections_is_in_it(name: str) -> None:
     page_words = squeezed(told(tree(name)))
     for maker in html._Edition(made(name).plan, made(name).books).makers:
         for text in maker.sources.values():
-            plain = re.sub(r"```.*?```|^:::.*$|^\|[-:|]+\|$|^#+ |^\d+\. |^- ", "", text, flags=re.DOTALL | re.MULTILINE)
+            plain = re.sub(r"```.*?```|^:::[^\n]*$|^\|[-:|]+\|$|^#+ |^\d+\. |^- ", "", text, flags=re.DOTALL | re.MULTILINE)
             for line in re.split(r"[\n|]+", plain):
                 said = squeezed(re.sub(r"\\(.)", r"\1", line))
                 assert said in page_words or "contents" in said, line

@@ -14,6 +14,7 @@ from pypdf import PdfReader
 from booklet.cli import main
 from booklet.data import layouts_folder
 from booklet.errors import BookletError
+from booklet.pages import sandbox
 from booklet.pages.sandbox import MOST_TEXT
 from booklet.pages.settings import settings
 from booklet.pages.texts import Texts
@@ -312,7 +313,8 @@ HOSTILE = {
 
 
 @pytest.mark.parametrize("name", HOSTILE)
-def test_what_a_hostile_text_tries_is_told_and_not_done(tmp_path: Path, name: str) -> None:
+def test_what_a_hostile_text_tries_is_told_and_not_done(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    monkeypatch.setattr(sandbox, "MOST_STEPS", 30_000)  # a tenth, as waiting shows no more
     folder = layout(tmp_path, cover_md=HOSTILE[name])
     with pytest.raises(BookletError) as error:
         Texts((folder,), "en", {"title": "T", "thing": Thing()}).markdown("cover")

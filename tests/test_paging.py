@@ -72,7 +72,7 @@ def stories(draw: st.DrawFn) -> list[Any]:
     together = st.lists(block, min_size=1, max_size=3).map(blocks.together)
     columns = st.lists(text, min_size=2, max_size=6).map(lambda some: blocks.Columns(some, 8.0))
     breaks = st.just(None).map(lambda _: blocks.page_break())
-    marks = st.just(None).map(lambda _: blocks.Mark(lambda: None))
+    marks = st.sampled_from([0.0, 5.0]).map(lambda before: blocks.Mark(lambda: None, before))
     some = draw(st.lists(st.one_of(block, text, heading, table, together, columns, breaks, marks), min_size=1, max_size=14))
     story: list[Any] = []
     for one in [*some, Block(3.0)]:
@@ -89,11 +89,11 @@ def test_pages_end_where_platypus_ends_them(story: list[Any]) -> None:
     assert pages(story) == told
 
 
-def test_no_page_is_empty_where_space_is_asked_for_on_both_sides_of_a_mark() -> None:
+def test_a_mark_takes_no_part_in_the_space_round_it() -> None:
     """A page that is filled to its foot after a mark."""
-    story = [Block(20.0, after=5.0), blocks.Mark(lambda: None), Block(30.0, before=5.0), Block(39.0), Block(1.0)]
+    story = [Block(20.0, after=5.0), blocks.Mark(lambda: None), Block(30.0, before=5.0), Block(39.0), Block(6.0)]
     assert pages(story) == len(ends(story)) == 1
-    assert pages([*story[:-1], Block(1.5)]) == len(ends([*story[:-1], Block(1.5)])) == 2
+    assert pages([*story[:-1], Block(6.5)]) == len(ends([*story[:-1], Block(6.5)])) == 2
 
 
 def test_what_stands_on_each_page_is_what_was_reckoned() -> None:

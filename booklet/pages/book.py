@@ -229,8 +229,9 @@ class _Maker:
             return paging.Unit([])
         self._fill_page(made)
         title = self._title(section.file)
-        marked = [*([blocks.Mark(self._noted(section.file, title))] if title else []), *made]
-        return paging.Unit(marked, section.start, section.room, section.loose)
+        marked = [*([blocks.Mark(self._noted(section.file, title), made[0].getSpaceBefore())] if title else []), *made]
+        alone = self.facts.wordless and section.file == STEPS  # no word stands on its pages
+        return paging.Unit(marked, section.start, section.room, section.loose, alone)
 
     @cached_property
     def sources(self) -> dict[str, str]:

@@ -2,8 +2,9 @@
 
 What a template sees: `finish.rows` (`CoverRow`), `finish.margin`, `finish.paper`, `finish.paper_size`, `finish.sheets` and
 `finish.sheets_all`; `finish.small`, `finish.joined`, `finish.unlaid`: words on panels that are left out, put together, or too large;
-`finish.skirted`: "under" or "below" where a lid has a skirt, else ""; `finish.wrapped`: whether a wrap covers the box by itself;
-`finish.shaped`: whether a panel is no rectangle; `finish.band` (`BandFacts` or None), `finish.ribbon` and `finish.tag`: told, "" for none.
+`finish.skirted`: "under" or "below" where a lid or a sleeve goes over the walls, else ""; `finish.sleeved`: whether that is a sleeve;
+`finish.wrapped`: whether a wrap covers the box by itself; `finish.shaped`: whether a panel is no rectangle; `finish.asked`: whether the
+spec has a covering; `finish.band` (`BandFacts` or None), `finish.ribbon` and `finish.tag`: told, "" for none.
 """
 
 from __future__ import annotations
@@ -142,6 +143,11 @@ class Finish:
         if not any(part.role in ("lid", "sleeve") or any(panel.role == "skirt" for panel in part.panels) for part in parts):
             return ""
         return "under" if self._made.asked.under_lid else "below"
+
+    @property
+    def sleeved(self) -> bool:
+        """Whether it is a sleeve that goes over the walls."""
+        return any(part.role == "sleeve" for part in self._plan.net.parts)
 
     @property
     def wrapped(self) -> bool:

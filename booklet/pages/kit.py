@@ -35,6 +35,10 @@ FILM = (0.2, 280.0)
 """Caliper in mm and g/m2 of clear film for windows (common practice, no source)."""
 
 
+MOST_LINES = 5
+"""An address of more parts than this is set as one text, so that it has room on the back (chosen by looking)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """A thing that goes into the bag: how many into one, and into all."""
@@ -192,8 +196,10 @@ class Kit:
 
 
 def told(party: Party) -> tuple[str, ...]:
-    """Who answers for a kit, by line."""
-    return tuple(line(part.strip()) for part in (party.name, *party.address.split(","), party.electronic) if part.strip())
+    """Who answers for a kit, by line; an address of very many parts runs on."""
+    parts = [part.strip() for part in party.address.split(",") if part.strip()]
+    address = parts if len(parts) <= MOST_LINES else [", ".join(parts)]
+    return tuple(line(part) for part in (party.name, *address, party.electronic) if part)
 
 
 def line(text: str) -> str:

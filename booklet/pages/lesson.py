@@ -16,6 +16,7 @@ from booklet import handout, hazards, lesson, sheets, worksheet
 from booklet.lesson import Phase, spared
 from booklet.pages.figures import figures_of
 from booklet.pages.handout import adult_glues
+from booklet.pages.texts import plain
 from booklet.pages.words import Words
 from booklet.plan import Plan
 
@@ -232,17 +233,13 @@ class Lesson:
         """What goes into each bag."""
         plan, one = self._plan, self._lesson
         if self.pre_cut:
-            names = self._words.listed(self._piece(part.name, piece.name) for part, piece in plan.pieces)
+            names = self._words.listed(plain(piece.name) for _, piece in plan.pieces)
             found = [self._said("bag.pieces", n=len(plan.pieces), names=names)]
         else:
             found = [self._said("bag.card", n=plan.sheets)]
             found += [self._said("bag.templates", n=plan.leaves)] if one.templates else []
         film = plan.spec.window is not None and plan.spec.window.film
         return (*found, *([self._said("bag.film")] if film else []), self._said("bag.handout", n=one.leaves), self._said("bag.worksheet"))
-
-    def _piece(self, part: str, name: str) -> str:
-        """A piece by its name on the templates."""
-        return name
 
     @cached_property
     def mistakes(self) -> tuple[Mistake, ...]:
@@ -259,11 +256,6 @@ class Lesson:
     def _right(self) -> bool:
         """Whether the inside is a cuboid, so that its diagonals tell whether it is square."""
         return self._plan.net.interior == "cuboid"
-
-    @property
-    def handout_steps(self) -> int:
-        """Steps of the handout."""
-        return len(handout.cells(self._plan))
 
 
 def _counted(number: int) -> tuple[str, str]:

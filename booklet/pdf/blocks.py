@@ -346,11 +346,17 @@ class Late(Flowable):
 
 
 class Mark(Flowable):
-    """Nothing to see: calls back when the page that it stands on is drawn, and stays with what follows."""
+    """Nothing to see: calls back when the page that it stands on is drawn, and stays with what follows.
 
-    def __init__(self, seen: Callable[[], Any]):
+    It takes no part in the space between what is before and after it; `before`: the space over what follows, in points, by which
+    platypus tells whether a group that it heads has room.
+    """
+
+    _ZEROSIZE = _SPACETRANSFER = True
+
+    def __init__(self, seen: Callable[[], Any], before: float = 0.0):
         super().__init__()
-        self._seen = seen
+        self._seen, self.spaceBefore = seen, before
         self.width = self.height = 0
         self.keepWithNext = 1
 

@@ -41,13 +41,14 @@ SLACK = points(1.0)
 class Unit:
     """A section: its blocks, where it may begin, and the room in mm that has to be left for it to go on under another.
 
-    `loose`: it may change places with those beside it that may too, where pages are better filled so.
+    `loose`: it may change places with those beside it that may too, where pages are better filled so. `alone`: none goes on under it.
     """
 
     blocks: Sequence[Any]
     start: Start = "on"
     room: float = 0.0
     loose: bool = False
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,8 @@ class Paper:
             if not free:
                 whole, count = self.together(left)
                 left[:count], free = whole, len(whole)
-                if not spot.top and len(whole) > 1 and self._high(whole) > self.height - spot.used - self._gap(spot, whole[0]) + FUZZ:
+                left_over = self.height - spot.used - max(whole[0].getSpaceBefore() - spot.after, 0.0)
+                if not spot.top and len(whole) > 1 and self._high(whole) > left_over + FUZZ:
                     yield spot
                     spot = Spot()
             spot, rest = self._set(spot, left.pop(0))
@@ -132,14 +134,14 @@ class Paper:
         return spot, [block]
 
     def _after(self, spot: Spot, block: Any, gap: float, high: float) -> Spot:
-        if not high and not block.getSpaceAfter():  # platypus forgets there what space was asked for before
-            return replace(spot, after=0.0)
+        if not high and not block.getSpaceAfter():
+            return spot if getattr(block, "_ZEROSIZE", False) else replace(spot, after=0.0)
         more = max(0.0, getattr(block, "most", high) - high)
         elastic = (*spot.elastic, block) if more else spot.elastic
         return Spot(spot.used + gap + high + block.getSpaceAfter(), block.getSpaceAfter(), spot.growth + more, elastic)
 
     def _gap(self, spot: Spot, block: Any) -> float:
-        return 0.0 if spot.top else max(block.getSpaceBefore() - spot.after, 0.0)
+        return 0.0 if spot.top or getattr(block, "_ZEROSIZE", False) else max(block.getSpaceBefore() - spot.after, 0.0)
 
     def _high(self, blocks: Sequence[Any]) -> float:
         """How high blocks stand under each other as platypus reckons a group: without the space after the last."""
@@ -226,7 +228,7 @@ def _cheapest(units: Sequence[Unit], paper: Paper) -> _Way:
     ways = [_Way()]
     for n, unit in enumerate(units):
         found: dict[int, _Way] = {}
-        for way in (longer for one in ways for longer in _longer(one, unit, paper, first=n == 0)):
+        for way in (longer for one in ways for longer in _longer(one, unit, paper, units[n - 1] if n else None)):
             key = round(way.spot.used)
             if key not in found or way.cost < found[key].cost:
                 found[key] = way
@@ -239,11 +241,11 @@ def _ended(way: _Way, paper: Paper) -> _Way:
     return replace(way, cost=way.cost + _page(way.spot, paper), pages=way.pages + 1)
 
 
-def _longer(way: _Way, unit: Unit, paper: Paper, first: bool) -> Iterator[_Way]:
+def _longer(way: _Way, unit: Unit, paper: Paper, before: Unit | None) -> Iterator[_Way]:
     """A way with one more section, begun in each manner that it allows."""
     for begins in (False, True):
-        forced = unit.start == "page" or not _has_room(way.spot, unit, paper)
-        if (first and begins) or (forced and not first and not begins):
+        forced = before is not None and (unit.start == "page" or before.alone or not _has_room(way.spot, unit, paper))
+        if (begins and not before) or (forced and not begins):
             continue
         cost, spot = way.cost + (JOINED if unit.start == "best" and not begins else 0.0), way.spot
         if begins:

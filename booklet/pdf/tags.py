@@ -12,7 +12,17 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFDocument, PDFName, PDFObjectReference, PDFPage, PDFString
+from reportlab.pdfbase.pdfdoc import (
+    PDFArray,
+    PDFDictionary,
+    PDFDocument,
+    PDFName,
+    PDFObject,
+    PDFObjectReference,
+    PDFPage,
+    PDFString,
+    format,
+)
 
 ARTIFACT = "/Artifact BMC"
 CLOSED = "EMC"
@@ -146,7 +156,7 @@ def _linked(doc: PDFDocument, page: int, name: str) -> PDFDictionary:
     return PDFDictionary({"Type": PDFName("OBJR"), "Pg": _page(doc, page), "Obj": _ref(doc, name)})
 
 
-def _element(doc: PDFDocument, node: Node, parent: str, names: dict[int, str], link: PDFDictionary | None) -> PDFDictionary:
+def _element(doc: PDFDocument, node: Node, parent: str, names: dict[int, str], link: PDFDictionary | None) -> PDFObject:
     """The dictionary of an element; numbers of stretches stand for those on its page (ISO 32000-1, table 323)."""
     own = [part[0] for part in node.parts if not isinstance(part, Node)]
     home = own[0] if own else None
@@ -156,15 +166,26 @@ def _element(doc: PDFDocument, node: Node, parent: str, names: dict[int, str], l
     if node.alt:
         entries["Alt"] = PDFString(node.alt)
     if node.box:
-        entries["A"] = PDFDictionary(
-            {"O": PDFName("Layout"), "Placement": PDFName("Block"), "BBox": PDFArray([_short(v) for v in node.box])}
-        )
+        place = PDFArray([round(value, 2) for value in node.box])
+        entries["A"] = PDFDictionary({"O": PDFName("Layout"), "Placement": PDFName("Block"), "BBox": place})
     elif node.scope:
-        entries["A"] = PDFDictionary({"O": PDFName("Table"), "Scope": PDFName(node.scope)})
+        entries["A"] = _Short({"O": PDFName("Table"), "Scope": PDFName(node.scope)})
     kids = [_ref(doc, names[id(part)]) if isinstance(part, Node) else _stretch(doc, part, home) for part in node.parts]
     kids += [link] if link else []
     entries["K"] = kids[0] if len(kids) == 1 else PDFArray(kids)
-    return PDFDictionary(entries)
+    return _Short(entries)
+
+
+class _Short(PDFObject):
+    """A dictionary in as few bytes as can be: there is one for every cell of every table."""
+
+    def __init__(self, entries: dict[str, Any]):
+        self._entries = entries
+
+    def format(self, document: Any) -> bytes:
+        """Called by reportlab when it writes the file."""
+        pairs = (b"/%s %s" % (key.encode(), format(value, document)) for key, value in self._entries.items())
+        return b"<<%s>>" % b"".join(pairs)
 
 
 def _stretch(doc: PDFDocument, part: tuple[int, int], home: int | None) -> Any:
@@ -181,7 +202,3 @@ def _page(doc: PDFDocument, index: int) -> Any:
 def _keyed(page: PDFPage, index: int) -> None:
     page.__NoDefault__ = [*PDFPage.__NoDefault__, "StructParents", "Tabs"]
     page.StructParents, page.Tabs = index, PDFName("S")
-
-
-def _short(value: float) -> float:
-    return round(value, 2)

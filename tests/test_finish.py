@@ -164,6 +164,7 @@ def test_the_cut_list_has_a_row_for_each_kind_of_panel(style: str) -> None:
 def test_the_page_tells_of_the_lid_and_of_the_band_only_where_there_is_one() -> None:
     lidded, tray = page_of("lidded-box", "finish"), page_of("tray", "finish")
     assert "stop below the lid" in lidded and "belly band is" in lidded and "A ribbon that is tied" in lidded
+    assert "# Covering, band, ribbon and tag" in lidded and "# Covering and tag" in tray
     assert "lid" not in tray.replace("slides", "") and "band is" not in tray and "ribbon" not in tray.partition("##")[2]
 
 

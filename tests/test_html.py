@@ -326,6 +326,13 @@ def test_artwork_of_a_layout_of_ones_own_is_a_picture_that_reaches_nothing(tmp_p
     assert [one.get("alt") for one in root.iter(f"{XHTML}img")] == ["Artwork: leaf.svg."]
 
 
+def test_artwork_is_told_by_the_words_file_of_its_layout_where_that_has_words_for_it(tmp_path: Path) -> None:
+    (tmp_path / "leaf.svg").write_bytes(b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><path d="M0 0h40v20z"/></svg>')
+    (tmp_path / "words.en.toml").write_text('[alt.files]\n"leaf.svg" = "A \'leaf\' & \\"more\\""\n')
+    root = ElementTree.fromstring(html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg", width=30) }}\n')))
+    assert [one.get("alt") for one in root.iter(f"{XHTML}img")] == ["A 'leaf' & \"more\""]
+
+
 def test_artwork_that_would_run_is_refused(tmp_path: Path) -> None:
     (tmp_path / "leaf.svg").write_bytes(b'<svg xmlns="http://www.w3.org/2000/svg" width="4" height="2"><script>x()</script></svg>')
     with pytest.raises(BookletError, match="script"):

@@ -265,9 +265,14 @@ def _html_made(read: Spec, spec: Path, target: Path) -> None:
         raise SpecError([Fault(str(target), "with --html the name must end in .html; name another, or leave --html out for the PDF")])
     room.writable(target, spec)
     made = room.booklet(read)
-    room.write(target, room.html(made))
+    pages = room.html(made, target)
+    for other in list(pages)[1:]:
+        room.writable(other, spec)
+    room.write_all(pages)
     _warned(made.checks)
     click.echo(f"{target}: words and pictures, {len(made.plan.net.steps)} steps. What is true to size is in the PDF.")
+    for other in list(pages)[1:]:
+        click.echo(f"{other}: a page of its own.")
 
 
 @main.command("range")

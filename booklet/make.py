@@ -61,11 +61,15 @@ def printed(plan: Plan) -> Made:
     return Made(main.data, main.pages, plan, tuple(checks), beside, books)
 
 
-def html(made: Made) -> bytes:
-    """The words and pictures of a finished booklet as a page in HTML. Raises `BookletError` for a layout that cannot be told so."""
+def html(made: Made, target: Path) -> dict[Path, bytes]:
+    """The words and pictures of a finished booklet as pages in HTML, by where they are written, the main one first.
+
+    Raises `BookletError` for a layout that cannot be told so.
+    """
     from booklet.pages import html as edition
 
-    return edition.written(made.plan, made.books)
+    pages = edition.written(made.plan, made.books)
+    return {beside(target, name) if n else target: data for n, (name, data) in enumerate(pages.items())}
 
 
 def _worst(checks: Iterable[Check]) -> list[Check]:

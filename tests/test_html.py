@@ -34,7 +34,7 @@ HOSTILE = "<b>Mug</b> & \"two\" 'quotes' </title><script>x()</script> {{ 7*7 }} 
 
 @cache
 def page(name: str) -> str:
-    return html.written(made(name).plan, made(name).books).decode()
+    return html.written(made(name).plan, made(name).books)["main"].decode()
 
 
 @cache
@@ -149,7 +149,7 @@ def test_nothing_is_fetched_and_nothing_runs(name: str) -> None:
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    assert html.written(made("brooch").plan, made("brooch").books).decode() == page("brooch")
+    assert html.written(made("brooch").plan, made("brooch").books)["main"].decode() == page("brooch")
 
 
 def test_it_is_fit_for_a_narrow_screen() -> None:
@@ -222,7 +222,7 @@ def test_every_step_is_an_item_of_one_list_with_its_number_words_and_picture(nam
 def test_steps_that_are_printed_without_words_have_them_here() -> None:
     plan = made("brooch").plan
     silent = replace(plan, spec=replace(plan.spec, booklet=replace(plan.spec.booklet, words=False)))
-    root = ElementTree.fromstring(html.written(silent))
+    root = ElementTree.fromstring(html.written(silent)["main"])
     texts = [fact.text for fact in html._Edition(silent, {}).makers[0].facts.steps]
     items = [told(item) for one in root.iter(f"{XHTML}ol") if one.get("class") == "steps" for item in one]
     assert len(items) == len(texts) and all(spoken(text) in item for text, item in zip(texts, items, strict=True))
@@ -282,6 +282,14 @@ def test_all_that_the_pdf_says_in_sections_is_in_it(name: str) -> None:
                 assert said in page_words or "contents" in said, line
 
 
+def test_what_pupils_get_is_a_page_of_its_own_without_the_answers() -> None:
+    pages = html.written(made("class-tiles").plan, made("class-tiles").books)
+    assert list(pages) == ["main", "handout", "worksheet"]
+    words = {name: squeezed(told(ElementTree.fromstring(data))) for name, data in pages.items()}
+    answers = [one for one in words if squeezed("Answers to the worksheet") in words[one]]
+    assert answers == ["main"] and squeezed("Which faces lie opposite") in words["worksheet"]
+
+
 def test_what_is_true_to_size_is_told_to_be_in_the_pdf() -> None:
     assert "The 4 template pages are true to size: print them from the PDF." in plain(told(tree("mug")))
     assert not [one for one in tree("mug").iter(f"{SVG}svg") if "100 mm" in one.get("aria-label", "")]
@@ -295,7 +303,7 @@ def test_what_is_true_to_size_is_told_to_be_in_the_pdf() -> None:
 )
 def test_a_title_is_words_and_nothing_else(title: str) -> None:
     plan = titled(title)
-    text = html.written(plan).decode()
+    text = html.written(plan)["main"].decode()
     root = ElementTree.fromstring(text)
     assert root.findtext(f".//{XHTML}title") == title == root.findtext(f".//{XHTML}h1")
     assert "<script" not in text and len(list(root.iter(f"{XHTML}b"))) == 0
@@ -312,7 +320,7 @@ def test_html_and_strange_links_in_a_layout_of_ones_own_are_words(tmp_path: Path
     plan = own_folder(
         tmp_path, "# Fit check\n\n<img src=x onerror=y()> [a](javascript:x) [b](https://kiln-lane.example/x?a=1&b=2) [c](#h1)\n"
     )
-    root = ElementTree.fromstring(html.written(plan))
+    root = ElementTree.fromstring(html.written(plan)["main"])
     assert "<img src=x onerror=y()>" in told(root)
     links = [one.get("href") for one in root.find(f".//{XHTML}main").iter(f"{XHTML}a")]  # type: ignore[union-attr]
     assert links == ["https://kiln-lane.example/x?a=1&b=2"]
@@ -322,21 +330,25 @@ def test_artwork_of_a_layout_of_ones_own_is_a_picture_that_reaches_nothing(tmp_p
     (tmp_path / "leaf.svg").write_bytes(
         b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><path id="h1" d="M0 0h40v20z"/></svg>'
     )
-    root = ElementTree.fromstring(html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg", width=30) }}\n')))
+    root = ElementTree.fromstring(
+        html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg", width=30) }}\n'))["main"]
+    )
     assert [one.get("alt") for one in root.iter(f"{XHTML}img")] == ["Artwork: leaf.svg."]
 
 
 def test_artwork_is_told_by_the_words_file_of_its_layout_where_that_has_words_for_it(tmp_path: Path) -> None:
     (tmp_path / "leaf.svg").write_bytes(b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><path d="M0 0h40v20z"/></svg>')
     (tmp_path / "words.en.toml").write_text('[alt.files]\n"leaf.svg" = "A \'leaf\' & \\"more\\""\n')
-    root = ElementTree.fromstring(html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg", width=30) }}\n')))
+    root = ElementTree.fromstring(
+        html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg", width=30) }}\n'))["main"]
+    )
     assert [one.get("alt") for one in root.iter(f"{XHTML}img")] == ["A 'leaf' & \"more\""]
 
 
 def test_artwork_that_would_run_is_refused(tmp_path: Path) -> None:
     (tmp_path / "leaf.svg").write_bytes(b'<svg xmlns="http://www.w3.org/2000/svg" width="4" height="2"><script>x()</script></svg>')
     with pytest.raises(BookletError, match="script"):
-        html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg") }}\n'))
+        html.written(own_folder(tmp_path, '# Fit check\n\n{{ drawing("artwork", "leaf.svg") }}\n'))["main"]
 
 
 @pytest.mark.parametrize(

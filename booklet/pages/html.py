@@ -1,20 +1,21 @@
 """The HTML edition: the words and pictures of a booklet in one page that a screen reader can read, from the same templates.
 
-All sections of all files of the layout stand in it in their order, the main file's first. What has to be true to size is left to the
+The sections of the layout's files stand in it in their order, the main file's first; a file may be a page of its own, as what pupils
+get is. What has to be true to size is left to the
 PDF, and a sentence says so. Nothing is fetched from elsewhere and nothing runs. The same plan gives the same bytes.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from booklet import on_card
 from booklet.pages.book import COVER, NO_BOOKS, TEMPLATES, Book, _Maker
 from booklet.pages.html_blocks import Pictured
 from booklet.pages.html_text import TOP, Heading, Writer, words
-from booklet.pages.settings import Document, settings
+from booklet.pages.settings import MAIN, Document, settings
 from booklet.plan import Plan
 
 WIDTH = 90.0
@@ -59,22 +60,29 @@ svg, img { display: block; width: 100%; height: auto; font-family: "Noto Sans", 
 """Black on white with thin rules, as the printed booklet; the faces are those of the reader's machine."""
 
 
-def written(plan: Plan, books: Mapping[str, Book] = NO_BOOKS) -> bytes:
-    """The HTML edition of a plan, in UTF-8. Raises `BookletError` for a layout that cannot be told so.
+def written(plan: Plan, books: Mapping[str, Book] = NO_BOOKS) -> dict[str, bytes]:
+    """The pages of the HTML edition of a plan by the names of their files, the main one first, in UTF-8.
 
-    `books`: the files of the plan as they were set, for texts that tell how many pages they have.
+    `books`: the files of the plan as they were set, for texts that tell how many pages they have. Raises `BookletError` for a layout
+    that cannot be told so.
     """
-    return _Edition(plan, books).page().encode()
+    return {name: _Edition(plan, books, documents).page().encode() for name, documents in _pages(plan).items()}
+
+
+def _pages(plan: Plan) -> dict[str, tuple[Document, ...]]:
+    """The files that each page holds."""
+    booklet = plan.spec.booklet
+    main, *others = settings(booklet.shipped, booklet.folder).told(plan.spec.supplied)
+    return {MAIN: main or (Document(),), **{some[0].name: some for some in others}}
 
 
 class _Edition:
     """The page in the making."""
 
-    def __init__(self, plan: Plan, books: Mapping[str, Book]):
-        booklet = plan.spec.booklet
-        found = settings(booklet.shipped, booklet.folder)
+    def __init__(self, plan: Plan, books: Mapping[str, Book], documents: Sequence[Document] = ()):
         self.plan = plan
-        self.makers = [_Maker(plan, one, books) for one in found.told(plan.spec.supplied)] or [_Maker(plan, Document(), books)]
+        documents = documents or _pages(plan)[MAIN]
+        self.makers = [_Maker(plan, one, books) for one in documents]
         self.words = self.makers[0].words
         self.title = words(" ".join(plan.spec.title.split()))
         self.writer = Writer(self.title, self.words.table("signals"))

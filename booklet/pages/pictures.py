@@ -198,7 +198,9 @@ class Pictures:
                 "layout", f"the artwork {name!r} is not in the layout's folder; put the SVG file there and name it without a folder"
             )
         if not files.inside(found.parent, found):
-            raise refuse("layout", f"the artwork {name!r} leads to a file outside the layout's folder; put a copy of that file into the folder")
+            raise refuse(
+                "layout", f"the artwork {name!r} leads to a file outside the layout's folder; put a copy of that file into the folder"
+            )
         return [sign(found.read_bytes(), min(float(wide), width) if wide.replace(".", "", 1).isdigit() else width, name)]
 
     def _contents(self, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:

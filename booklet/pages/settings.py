@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from booklet.errors import refuse
 from booklet.pages import ownlayout
@@ -48,8 +48,8 @@ class Document:
     `page`: "paper", the printer's page; "half", half of it; "folded", halves laid so that the printed leaves fold to a booklet;
     "net", one page with the net at full size for a print shop, which holds no sections.
     `sides`: how many sides of a leaf are printed on. `like`: the file whose sections it holds too, such as a booklet to read on a
-    screen. `supplied`: it is made only where the card comes so, "sheets" or "pre-cut"; else always. `html`: whether the HTML edition holds
-    it too.
+    screen. `supplied`: it is made only where the card comes so, "sheets" or "pre-cut"; else always.
+    `html`: whether it stands in the main page of the HTML edition, "own" where it is a page of its own.
     """
 
     name: str = MAIN
@@ -57,7 +57,7 @@ class Document:
     sides: int = 1
     like: str = ""
     supplied: str = ""
-    html: bool = True
+    html: bool | Literal["own"] = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +84,11 @@ class Settings:
         found = next((one.like for one in self.documents if one.name == document), "") or document
         return tuple(section for section in self.sections if section.into == found)
 
-    def told(self, supplied: str) -> tuple[Document, ...]:
-        """The files that the HTML edition holds, the main one first; none whose sections stand in another already."""
+    def told(self, supplied: str) -> tuple[tuple[Document, ...], ...]:
+        """The files that the HTML edition holds, page by page, the main one first; none whose sections stand in another already."""
         found = [one for one in self.documents if self.of(one.name) and one.supplied in ("", supplied) and one.html and not one.like]
-        return tuple(sorted(found, key=lambda one: one.name != MAIN))
+        main = sorted((one for one in found if one.html is True), key=lambda one: one.name != MAIN)
+        return (tuple(main), *((one,) for one in found if one.html == "own"))
 
     def folds(self, document: Document) -> bool:
         """Whether a file is a booklet that folds, or holds the pages of one."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -114,8 +114,8 @@ def from_marked(net: Net, one: Laid) -> Affine:
     return one.to_page if net.marks == "outside" else MIRROR.then(one.to_page)
 
 
-def named(sheet: Sheet) -> Sequence[str]:
-    """What each piece on the page is called: its name, and of several alike which of them it is."""
-    names = [one.piece.name for one in sheet.laid]
+def named(sheet: Sheet, called: Callable[[Part, Piece], str]) -> Sequence[str]:
+    """What each piece on the page is called, and of several alike which of them it is."""
+    names = [called(one.part, one.piece) for one in sheet.laid]
     count = [names[: n + 1].count(name) for n, name in enumerate(names)]
     return [f"{name} ({n})" if names.count(name) > 1 else name for name, n in zip(names, count, strict=True)]

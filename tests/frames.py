@@ -102,7 +102,7 @@ def _tables(watch: Watch, patch: pytest.MonkeyPatch) -> None:
     def draw(self: Any) -> None:
         for n, row in enumerate(self._lines):
             for k, lines in enumerate(row):
-                room = self._columns[k] - (table.GAP if k < len(row) - 1 else 0)
+                room = self._columns[k] - (self.gap if k < len(row) - 1 else 0)
                 for words in lines:
                     watch.line("table", words, table._width(words, self._size, n == 0) * MM_PER_POINT, room * MM_PER_POINT)
         watch.line("table", " ".join(self.head), sum(self._columns) * MM_PER_POINT, self.width * MM_PER_POINT)

@@ -183,7 +183,7 @@ def _sentences(value: Any, key: str) -> Iterator[tuple[str, tuple[str, ...]]]:
         for name, inner in value.items():
             yield from _sentences(inner, f"{key}.{name}" if key else name)
     elif isinstance(value, dict | list):
-        yield key, tuple(value.values() if isinstance(value, dict) else value)
+        yield key, tuple(map(str, value.values() if isinstance(value, dict) else value))
     else:
         yield key, (str(value),)
 

@@ -246,7 +246,7 @@ def test_a_template_that_is_wrong_is_told_with_file_and_line(tmp_path: Path, tex
 
 def test_a_section_that_is_in_no_folder_is_told(tmp_path: Path) -> None:
     (tmp_path / "layout.toml").write_text('sections = [{ file = "../secret" }]\n')
-    with pytest.raises(BookletError, match="in no layout folder"):
+    with pytest.raises(BookletError, match="there is no text"):
         book.write(with_folder(tmp_path), lambda pages: {})
 
 

@@ -15,7 +15,7 @@ from booklet.artwork import bleed_of, glued_outside
 from booklet.drawing.flat import folds_of
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke, dashed, dimension
 from booklet.drawing.shelf import wrapped
-from booklet.net import Fold, Net
+from booklet.net import Fold, Net, Part, Piece
 from booklet.plane import Ring, bounds
 from booklet.printshop import EDGE, LEGEND, Laid, Sheet, named
 
@@ -36,12 +36,17 @@ BAR = 50.0
 
 @dataclass(frozen=True)
 class Told:
-    """The words of the page. `head`: lines beside the title; `layers`: name of a row of the legend to its words; `length`: tells mm."""
+    """The words of the page. `head`: lines beside the title; `layers`: name of a row of the legend to its words.
+
+    `length`, `caliper`: tell mm; `piece`: tells what a piece is called.
+    """
 
     title: str
     head: Sequence[str]
     layers: dict[str, str]
     length: Callable[[float], str]
+    caliper: Callable[[float], str]
+    piece: Callable[[Part, Piece], str]
     bar: str
 
 
@@ -128,11 +133,11 @@ def _behind(net: Net, one: Laid) -> Iterator[Ring]:
 
 def _measures(pen: Pen, sheet: Sheet, told: Told) -> None:
     """Width and height of every piece, and its name."""
-    for one, name in zip(sheet.laid, named(sheet), strict=True):
+    for one, name in zip(sheet.laid, named(sheet, told.piece), strict=True):
         x0, y0, x1, y1 = bounds(one.to_page.ring(one.piece.outline))
         dimension(pen, (x0, y0), (x1, y0), -MEASURE, told.length(x1 - x0))
         dimension(pen, (x0, y0), (x0, y1), MEASURE, told.length(y1 - y0))
-        other = f" ({one.part.caliper:.2f} mm)" if one.part.caliper != sheet.net.caliper else ""
+        other = f" ({told.caliper(one.part.caliper)})" if one.part.caliper != sheet.net.caliper else ""
         pen.text((x0, y0 - NAME), f"{name}{other}", TEXT_PT, bold=True, layer="Legend")
 
 

@@ -96,10 +96,14 @@ class Alternatives:
         return self.words.filled(self.words("alt", key), f"alt.{key}", **given)
 
     def _listed(self, key: str, items: Sequence[str]) -> str:
-        return self._said(key, list="; ".join(items))
+        return self._said(key, list=self.words("marking", "between").join(items))
 
     def _pieces(self, names: Sequence[str]) -> str:
-        return self.words.listed(self._said("piece", name=name) for name in names)
+        return self.words.listed(self._said("piece", name=self._piece(name)) for name in names)
+
+    def _piece(self, name: str) -> str:
+        """What the piece of a name is called."""
+        return next((self.words.piece(part, piece) for part, piece in self.plan.pieces if piece.name == name), name)
 
     def _cover(self) -> list[str]:
         last, parts = self.plan.played.moments[-1].step, self.plan.net.parts
@@ -121,30 +125,30 @@ class Alternatives:
         return [self._sheet("pattern", one.placed, n=str(n), times=str(one.times)) for n, one in enumerate(patterns, 1)]
 
     def _sheet(self, key: str, placed: Sequence[Placed], **given: str) -> str:
-        return self._said(key, pieces="; ".join(self._at(one) for one in placed), **given)
+        return self._said(key, pieces=self.words("marking", "between").join(self._at(one) for one in placed), **given)
 
     def _at(self, one: Placed) -> str:
         """A piece and where the rectangle round it lies on its sheet."""
         piece = next(piece for _, piece in self.plan.pieces if piece.name == one.piece)
         left, low, *_ = bounds(one.to_sheet.ring(piece.outline))
         tell = figures_of(self.plan, self.words)
-        return self._said("at", name=one.piece, right=tell.length(left), up=tell.length(low))
+        return self._said("at", name=self._piece(one.piece), right=tell.length(left), up=tell.length(low))
 
     def _maps(self) -> list[str]:
         result = []
         for _, piece, _ in self.plan.templates:
             names = [tile.name for tile in self.plan.tiles if tile.piece == piece.name]
             key = "map_many" if len(names) > 1 else "map_one"
-            result.append(self._said(key, name=piece.name, count=str(len(names)), pages=self.words.listed(names)))
+            result.append(self._said(key, name=self._piece(piece.name), count=str(len(names)), pages=self.words.listed(names)))
         return result
 
     def _cuts(self, name: str = "") -> list[str]:
         numbers = [cut.number for cut in self.plan.cuts if cut.piece == name]
-        return [self._said("cuts", name=name, numbers=self.words.numbers(sorted(set(numbers))))]
+        return [self._said("cuts", name=self._piece(name), numbers=self.words.numbers(sorted(set(numbers))))]
 
     def _marking(self, name: str = "") -> list[str]:
         sheet = next((one for one in self.plan.marking if one.piece == name), None)
-        return [self._said("marking", name=name, count=str(len(sheet.points) if sheet else 0))]
+        return [self._said("marking", name=self._piece(name), count=str(len(sheet.points) if sheet else 0))]
 
     def _net(self) -> list[str]:
         """The flat net of a worksheet: every face with its size, and the faces that it hangs on."""

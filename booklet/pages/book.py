@@ -308,6 +308,13 @@ class _Maker:
                     self._foot(pen, f"{number} / {self.file.pages}")
                 elif 1 < number <= self.file.pages - bool(self._back):
                     self._head_and_foot(pen, number)
+                elif number == 1 < self.file.pages and not self._covered:
+                    self._foot(pen, self._page_words(number))
+
+    @property
+    def _covered(self) -> bool:
+        """Whether the file begins with a cover, on which nothing else stands."""
+        return any(section.file == COVER for section in self.sections)
 
     def _page_words(self, number: int) -> str:
         return self.words.filled(self.labels["page_of"], "labels.page_of", page=str(number), pages=str(self.file.pages))

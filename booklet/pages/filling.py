@@ -49,11 +49,14 @@ class Filling(Picture):
         super().__init__(width, most, lambda pen: draw(pen, (0.0, 0.0, width, self.height * MM_PER_POINT)))
         self._most, self._page, self._after, self._then = min(most, page), page, after, then
         self._least = least(self._most)
+        self._below: dict[float, list[float]] = {}
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus: with the height of the place that is left, or with a huge one to hear how much is wanted."""
         left = height * MM_PER_POINT
-        below = [deep(self._after[:n], width * MM_PER_POINT) for n in (len(self._after), 1, 0)]
+        below = self._below.get(width)
+        if below is None:
+            below = self._below[width] = [deep(self._after[:n], width * MM_PER_POINT) for n in (len(self._after), 1, 0)]
         self.height = (self._wanted(below[1]) if left > 10 * self._page else self._taken(left, below)) / MM_PER_POINT
         return self.width, self.height
 

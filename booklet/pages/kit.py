@@ -158,7 +158,7 @@ class Kit:
         if self.pre_cut:
             for part, piece, count in plan.templates:
                 area = shapely.Polygon(piece.outline, piece.holes).area
-                name = self._words.said("kit.piece", name=plain(piece.name))
+                name = self._words.said("kit.piece", name=plain(self._words.piece(part, piece)))
                 grams = area * 1e-6 * self._gsm(part.caliper)
                 yield name, Thing(piece.outline, part.caliper, grams, count * self._places(part))
             return

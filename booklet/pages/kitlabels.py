@@ -78,7 +78,7 @@ def label_of(plan: Plan, words: Language) -> Label:
     if safety.age is not None:
         under.append(Words(words.said("kit.ages", age=safety.age), LARGE, bold=True, above=1.0))
     if "small-parts" in safety.hazards:
-        warned = f"{words('signals', 'warning')}: {words.said('kit.small_parts')}"
+        warned = words.spaced(f"{words('signals', 'warning')}: {words.said('kit.small_parts')}")
         under.append(Words(warned, LARGE, bold=True, above=1.0))
     return Label(tuple(beside), tuple(under), qr.matrix(seller.link) if seller and seller.link else None, _logo(plan))
 

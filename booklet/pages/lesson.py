@@ -224,6 +224,11 @@ class Lesson:
         yield "item", 1
 
     @property
+    def play(self) -> str:
+        """How far a piece may be out: half of the ruler's mark."""
+        return self._tell.marked("1/32 in" if self._plan.spec.units == "in" else "0.5 mm")
+
+    @property
     def tables(self) -> int:
         """Tables of four."""
         return self._lesson.tables
@@ -233,7 +238,7 @@ class Lesson:
         """What goes into each bag."""
         plan, one = self._plan, self._lesson
         if self.pre_cut:
-            names = self._words.listed(plain(piece.name) for _, piece in plan.pieces)
+            names = self._words.listed(plain(self._words.piece(part, piece)) for part, piece in plan.pieces)
             found = [self._said("bag.pieces", n=len(plan.pieces), names=names)]
         else:
             found = [self._said("bag.card", n=plan.sheets)]

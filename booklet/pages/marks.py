@@ -7,7 +7,7 @@ taken out again, and each line of the Markdown has its place: so a fault in it i
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 from jinja2 import nodes
@@ -24,6 +24,10 @@ MOST_DEEP = 18
 
 Place = tuple[str, int]
 """The file that a line comes from, and its line there."""
+
+
+_known: dict[Place, int] = {}
+"""The number by which marks tell each place: one for all texts of a run, so that a template is compiled once for many booklets."""
 
 
 class Told(str):
@@ -64,9 +68,10 @@ def bare(text: str) -> str:
     return _MARK.sub("", text) if "\ue000" in text else text
 
 
-def told(marked: str, known: Sequence[Place]) -> Told:
-    """A text that was put out, without its marks, and the place of each line: `known` by the numbers of the marks."""
-    lines, places, last = [], [], ("", 0)
+def told(marked: str) -> Told:
+    """A text that was put out, without its marks, and the place of each line."""
+    lines, places, last = list[str](), list[Place](), ("", 0)
+    known = list(_known)
     for line in marked.split("\n"):
         head = _HEAD.match(line)
         first, marks = _MARK.findall(head[0]) if head else [], _MARK.findall(line)
@@ -81,8 +86,8 @@ def told(marked: str, known: Sequence[Place]) -> Told:
 class Marking(NodeTransformer):
     """Puts counters and marks into a parsed template. What is caught in a variable or a macro is not marked: it may be looked at."""
 
-    def __init__(self, places: list[Place], name: str):
-        self._places, self._name, self._caught = places, name, 0
+    def __init__(self, name: str):
+        self._name, self._caught = name, 0
 
     def get_visitor(self, node: nodes.Node) -> Any:
         """How a node is changed; None for one that stays as it is."""
@@ -96,8 +101,8 @@ class Marking(NodeTransformer):
         return changed.get(type(node))
 
     def _mark(self, line: int) -> str:
-        self._places.append((self._name, line))
-        return f"\ue000{len(self._places) - 1}\ue001"
+        number = _known.setdefault((self._name, line), len(_known))
+        return f"\ue000{number}\ue001"
 
     def _call(self, name: str, given: list[Any], line: int) -> Any:
         return nodes.Call(nodes.EnvironmentAttribute(name), given, [], None, None).set_lineno(line, override=True)

@@ -65,5 +65,7 @@ def _told(plan: Plan, words: Words) -> drawn.Told:
         [line for line in head if line],
         layers,
         tell.length,
+        tell.caliper,
+        words.piece,
         words.filled(said["bar"], "print_shop.bar", bar=f"{drawn.BAR:.0f} mm"),
     )

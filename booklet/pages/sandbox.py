@@ -58,7 +58,6 @@ class Sandbox(ImmutableSandboxedEnvironment):
             loader=loader, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False, keep_trailing_newline=True,
             optimized=False, finalize=self._out,
         )  # fmt: skip
-        self._places: list[marks.Place] = []
         self.begin()
         del self.globals["lipsum"], self.filters["random"]  # the same spec gives the same booklet
         del self.filters["urlize"]  # makes HTML, which no text here takes
@@ -232,18 +231,27 @@ class Sandbox(ImmutableSandboxedEnvironment):
     def compile(
         self, source: Any, name: str | None = None, filename: str | None = None, raw: bool = False, defer_init: bool = False
     ) -> Any:
-        """A template's code, with counters and marks put in."""
-        if isinstance(source, str):
-            try:
-                parsed = self.parse(source, name, filename)
-                deepest = marks.deepest(parsed)
-                source = marks.Marking(self._places, name or "").visit(parsed)
-            except RecursionError:
-                lines = source.split("\n")
-                raise _deep(name, 1 + max(range(len(lines)), key=lambda n: len(re.findall(r"[(\[{]|not", lines[n])))) from None
-            if deepest[0] > marks.MOST_DEEP:
-                raise _deep(name, deepest[1])
-        return super().compile(source, name, filename, raw, defer_init)  # type: ignore[call-overload]
+        """A template's code, with counters and marks put in; made once for all texts of a run."""
+        if not isinstance(source, str):
+            return super().compile(source, name, filename, raw, defer_init)  # type: ignore[call-overload]
+        key = source, name, filename, raw, defer_init
+        if key not in _compiled:
+            if len(_compiled) >= MOST_KEPT:
+                _compiled.clear()
+            _compiled[key] = super().compile(self._marked(source, name, filename), name, filename, raw, defer_init)  # type: ignore[call-overload]
+        return _compiled[key]
+
+    def _marked(self, source: str, name: str | None, filename: str | None) -> Any:
+        try:
+            parsed = self.parse(source, name, filename)
+            deepest = marks.deepest(parsed)
+            marked = marks.Marking(name or "").visit(parsed)
+        except RecursionError:
+            lines = source.split("\n")
+            raise _deep(name, 1 + max(range(len(lines)), key=lambda n: len(re.findall(r"[(\[{]|not", lines[n])))) from None
+        if deepest[0] > marks.MOST_DEEP:
+            raise _deep(name, deepest[1])
+        return marked
 
     def get_template(self, *args: Any, **kwargs: Any) -> Any:
         """A template, an included one too, counted."""
@@ -252,7 +260,12 @@ class Sandbox(ImmutableSandboxedEnvironment):
 
     def told(self, marked: str) -> marks.Told:
         """A text that was put out, without its marks, and the place of each line."""
-        return marks.told(marked, self._places)
+        return marks.told(marked)
+
+
+_compiled: dict[Any, Any] = {}
+MOST_KEPT = 200
+"""So many templates are kept compiled: those of some layouts."""
 
 
 class _Counted:

@@ -161,6 +161,10 @@ class Words:
             given.setdefault("count", self.count(n))
         return self.filled(self(*path), ".".join(path), **{name: str(value) for name, value in given.items()})
 
+    def spaced(self, text: str) -> str:
+        """A text put together by the program, with the spaces that the language sets before signs."""
+        return _set({"language": self.data["language"], "text": text})["text"]
+
     def listed(self, names: Iterable[str]) -> str:
         """A list as it is said: "wall 1, wall 2 and wall 3", "walls 1 and 3, and hem 2"."""
         items = list(names)

@@ -70,7 +70,7 @@ class Worksheet:
 
     def _groups(self, one: Question) -> tuple[str, str]:
         groups = (self._words.listed(map(str, group)) for group in one.pairs)
-        return self._words.said("worksheet.twins"), "; ".join(groups)
+        return self._words.said("worksheet.twins"), self._words("marking", "between").join(groups)
 
     def _count(self, one: Question) -> tuple[str, str]:
         return self._words.said("worksheet.folds"), f"{one.figure:.0f}"

@@ -65,15 +65,19 @@ class Boxed(Flowable):
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Called by platypus."""
         wide, high = map(points, self._side)
-        self._left = self.pad + (wide + self.pad if wide else 0)
+        beside = self.pad + (wide + self.pad if wide else 0)
+        # in a narrow box with long words the words stand under the sign
+        least = max(b.minWidth() + (0 if k else self._indent) for k, b in enumerate(self._blocks))
+        under = wide > 0 and least > width - beside - self.pad
+        self._left, self._drop = (self.pad, high + self.pad / 2) if under else (beside, 0.0)
         room = width - self._left - self.pad
         self._heights = [b.wrap(room - (0 if k else self._indent), height)[1] for k, b in enumerate(self._blocks)]
-        self.width, self.height = width, max(sum(self._heights), high) + 2 * self.pad
+        self.width, self.height = width, max(self._drop + sum(self._heights), high) + 2 * self.pad
         return self.width, self.height
 
     def draw(self) -> None:
         """Called by platypus."""
-        y = self.height - self.pad
+        y = self.height - self.pad - self._drop
         with self.canv.within(self.canv.added("Note")):
             for k, (block, tall) in enumerate(zip(self._blocks, self._heights, strict=True)):
                 y -= tall
@@ -90,8 +94,8 @@ class Boxed(Flowable):
         if self.pictogram:
             pictograms.draw_pictogram(pen, self.pictogram, (pad, high - pad - pictograms.BOX))
             if self._sign:
-                line = self._heights[0] * MM_PER_POINT
-                alert_sign(pen, self._left * MM_PER_POINT, high - pad - (line + WORD_SIGN) / 2, WORD_SIGN)
+                middle = (self._drop + self._heights[0] / 2) * MM_PER_POINT
+                alert_sign(pen, self._left * MM_PER_POINT, high - pad - middle - WORD_SIGN / 2, WORD_SIGN)
         elif self._sign:
             alert_sign(pen, pad, high - pad - SIGN, SIGN)
 

@@ -84,6 +84,15 @@ class Paper:
     height: float
     _heights: dict[int, float] = field(default_factory=dict)
     _kept: list[Any] = field(default_factory=list)
+    _ends: dict[tuple[int, int, int], list[Spot]] = field(default_factory=dict)
+
+    def ends(self, spot: Spot, unit: Unit) -> list[Spot]:
+        """The places of `filled` for a section, reckoned once for each place that it begins at."""
+        key = id(unit), round(100 * spot.used), round(100 * spot.after)
+        if key not in self._ends:
+            self._ends[key] = list(self.filled(Spot(spot.used, spot.after), unit.blocks))
+        first, *others = self._ends[key]
+        return [replace(first, growth=first.growth + spot.growth), *others]
 
     def filled(self, spot: Spot, blocks: Sequence[Any]) -> Iterator[Spot]:
         """The places at which pages end while blocks are set from a place on, and last the place that they end at."""
@@ -250,7 +259,7 @@ def _longer(way: _Way, unit: Unit, paper: Paper, before: Unit | None) -> Iterato
         cost, spot = way.cost + (JOINED if unit.start == "best" and not begins else 0.0), way.spot
         if begins:
             cost, spot = cost + _page(spot, paper), Spot()
-        *ended, last = paper.filled(spot, unit.blocks)
+        *ended, last = paper.ends(spot, unit)
         cost += sum(_page(end, paper) for end in ended)
         yield _Way(cost, last, (*way.breaks, begins), way.pages + begins + len(ended))
 

@@ -18,9 +18,9 @@ from booklet.pdf import fonts
 from booklet.pdf.blocks import points
 from booklet.pdf.pen import PdfPen
 
-GAP = points(4.0)
+GAP, TIGHT = points(4.0), points(2.0)
 ABOVE, BELOW = points(0.4), points(1.2)
-"""Points between columns, and over and under the words of a row."""
+"""Points between columns, and where their longest words have no room else; over and under the words of a row."""
 
 Cells = Sequence[Sequence[str]]
 
@@ -47,10 +47,19 @@ class RuledTable(Flowable):
         return width, self.height
 
     def _column_widths(self, width: float) -> list[float]:
-        """As wide as the words; the words' columns share what is left, or give what is wanting."""
+        """As wide as the words; where long words leave no room for the usual gap, with a smaller one."""
+        self.gap = GAP
+        widths = self._shared(width)
+        if sum(widths) > width + 0.01:
+            self.gap = TIGHT
+            widths = self._shared(width)
+        return widths
+
+    def _shared(self, width: float) -> list[float]:
+        """The words' columns share what is left, or give what is wanting."""
         count = len(self.aligns)
         natural = [max(_width(row[k], self._size, n == 0) for n, row in enumerate((self.head, *self.rows))) + 1 for k in range(count)]
-        natural = [w + (GAP if k < count - 1 else 0) for k, w in enumerate(natural)]
+        natural = [w + (self.gap if k < count - 1 else 0) for k, w in enumerate(natural)]
         soft = [k for k, align in enumerate(self.aligns) if align == "left"] or list(range(count))
         spare = width - sum(natural)
         if spare < 0:
@@ -60,11 +69,11 @@ class RuledTable(Flowable):
     def _least(self, k: int) -> float:
         """The width of a column's longest word."""
         words = [(word, n == 0) for n, row in enumerate((self.head, *self.rows)) for word in row[k].split(" ")]
-        return max(_width(word, self._size, bold) for word, bold in words) + 1 + (GAP if k < len(self.aligns) - 1 else 0)
+        return max(_width(word, self._size, bold) for word, bold in words) + 1 + (self.gap if k < len(self.aligns) - 1 else 0)
 
     def _broken(self, row: Sequence[str], bold: bool) -> list[list[str]]:
         last = len(self._columns) - 1
-        rooms = [w - (GAP if k < last else 0) for k, w in enumerate(self._columns)]
+        rooms = [w - (self.gap if k < last else 0) for k, w in enumerate(self._columns)]
         return [_lines(text, room, self._size, bold) for text, room in zip(row, rooms, strict=True)]
 
     def split(self, width: float, height: float) -> list[Any]:
@@ -114,7 +123,7 @@ class RuledTable(Flowable):
         canvas, x = self.canv, 0.0
         canvas.setFont(fonts.face(bold), self._size)
         for k, (lines, wide, align) in enumerate(zip(row, self._columns, self.aligns, strict=True)):
-            room = wide - (GAP if k < len(row) - 1 else 0)
+            room = wide - (self.gap if k < len(row) - 1 else 0)
             cell = tagged.add("TH" if bold else "TD") if tagged else None
             if cell and bold:
                 cell.scope = "Column"

@@ -97,7 +97,7 @@ def allowed(plan: Plan) -> None:
         raise refuse(
             "booklet.layout",
             f"the handout of a class has room for {limit} steps on its two leaves, and this box takes {count}: {before}"
-            'use a larger sheet of card, so that fewer pieces have to be joined, or a simpler style such as "tray"',
+            "use a larger sheet of card, so that fewer pieces have to be joined, or a simpler style: booklet suggest ranks them",
         )
 
 

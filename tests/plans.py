@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import tempfile
-from functools import cache
 from pathlib import Path
 
 from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.spec import load
 from booklet.styles import shelf
+from tests.shared import once
 
 _SPEC = """
 title = "Kiln Lane {style}"
@@ -34,7 +34,7 @@ units = "{units}"
 """
 
 
-@cache
+@once
 def plan(style: str, caliper: float = 0.3, page: str = "", units: str = "mm", height: float = 104.0) -> Plan:
     """A box for a mug; card of 0.9 mm is marked on the outside."""
     text = _SPEC.format(style=style, caliper=caliper, page=page, units=units, height=height)

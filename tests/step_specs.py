@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from functools import cache
 
 from booklet.errors import BookletError
 from booklet.lengths import Length
@@ -13,6 +12,7 @@ from booklet.planning import plan_of
 from booklet.spec import Item
 from booklet.styles import shelf
 from tests.plans import plan
+from tests.shared import once
 
 
 def reshaped(style: str, length: float, width: float, height: float, caliper: float = 0.3, **box: float) -> Plan:
@@ -31,7 +31,7 @@ STYLES = (
 """Those whose steps differ most from each other."""
 
 
-@cache
+@once
 def some(number: int) -> Plan:
     """A box of one of those styles, its shape by chance but always the same."""
     style, chance = STYLES[number], random.Random(number)

@@ -11,7 +11,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from booklet.cli import main
+from booklet.planning import fit_of, net_of
+from booklet.spec import load
 from booklet.styles import shelf
+from booklet.thickness import Thickness, way_of
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 TRAY = """
@@ -88,7 +91,18 @@ def test_a_style_that_cannot_be_drawn_is_named_and_the_call_fails(tmp_path: Path
     assert listed.exit_code == 0 and "cannot be shown" in listed.output and "glue_flap = " in listed.output
 
 
-@pytest.mark.parametrize(("style", "units"), [(style, ("mm", "in")[n % 2]) for n, style in enumerate(shelf())])
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("style", list(shelf()))
+def test_new_writes_a_spec_whose_net_is_made_and_fits_the_card(style: str, units: str, tmp_path: Path) -> None:
+    path = tmp_path / "box.toml"
+    assert run("new", style, "-o", path, "--units", units).exit_code == 0
+    spec = load(path, {name: one.OPTIONS for name, one in shelf().items()})
+    card = Thickness(spec.card.caliper, way_of(spec.card.caliper, spec.card.fold, shelf()[style].BEARS))
+    net = net_of(spec, spec.card, fit_of(spec), card)
+    assert spec.units == units and net.style == style and all(part.pieces for part in net.parts)
+
+
+@pytest.mark.parametrize(("style", "units"), [("tray", "mm"), ("lidded-box", "in"), ("prism-box", "mm"), ("sleeve-drawer", "in")])
 def test_new_writes_a_spec_that_make_takes_as_it_is(style: str, units: str, tmp_path: Path) -> None:
     spec, out = tmp_path / "box.toml", tmp_path / "box.pdf"
     assert run("new", style, "-o", spec, "--units", units).exit_code == 0

@@ -13,10 +13,8 @@ import pytest
 import shapely
 from scipy.spatial.transform import Rotation
 
-from booklet.make import exported
-from booklet.pages.words import languages, layouts
-from booklet.spec import load
-from booklet.styles import shelf
+from booklet.export import net_json
+from tests import samples
 from tests.outside import closing
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.toml"))
@@ -28,8 +26,7 @@ KEYS = {
 
 @cache
 def net(path: Path) -> dict[str, Any]:
-    options = {name: style.OPTIONS for name, style in shelf().items()}
-    return json.loads(exported(load(path, options, layouts(), languages()), ".json"))
+    return json.loads(net_json(samples.plan(path.stem)))
 
 
 every_sample = pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)

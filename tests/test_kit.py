@@ -110,9 +110,9 @@ def test_the_printed_and_the_read_booklet_have_the_same_words() -> None:
 
 
 def test_blank_pages_are_ruled_for_notes() -> None:
-    pages = text("kit-tiles-precut").split("\f")
-    assert ["Notes" in page for page in pages[:-1]] == [n >= len(pages) - 1 - 3 for n in range(len(pages) - 1)]
-    drawn = FinishedFile(made("kit-tiles-precut").others["screen"][0]).lines(len(pages) - 2)
+    pages = text("kit-tin-letter").split("\f")
+    assert ["Notes" in page for page in pages[:-1]] == [n >= len(pages) - 1 - 1 for n in range(len(pages) - 1)]
+    drawn = FinishedFile(made("kit-tin-letter").others["screen"][0]).lines(len(pages) - 2)
     assert sum(abs(one.a[1] - one.b[1]) < 1e-6 and abs(one.a[0] - one.b[0]) > 100 for one in drawn) > 12
 
 

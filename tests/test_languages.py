@@ -5,6 +5,7 @@ Languages and layouts are found by their files; whoever adds one need not touch 
 
 from __future__ import annotations
 
+import io
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -15,15 +16,20 @@ from types import MappingProxyType
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from booklet.data import layouts_folder
 from booklet.errors import BookletError
-from booklet.pages import book
+from booklet.pages import book, printshop
+from booklet.pages.alternatives import Alternatives
 from booklet.pages.facts import facts_of
 from booklet.pages.figures import Figures
+from booklet.pages.lesson import Lesson
 from booklet.pages.markdown import shaped
 from booklet.pages.sentences import labels, sentence
 from booklet.pages.words import Words, languages, layouts, words
+from booklet.pdf.blocks import points
+from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.spec import load
@@ -121,6 +127,30 @@ def told_in(made: Plan, layout: str, language: str, own: Path | None = None) -> 
 @pytest.mark.parametrize(("layout", "language"), [(layout, language) for layout in layouts() for language in languages(layout)])
 def test_every_text_stays_in_its_frame(layout: str, language: str, name: str, folder: Path) -> None:
     assert not frames.faults_of(told_in(plan(name, folder), layout, language))
+
+
+SAMPLES = sorted(path for path in (ROOT / "samples").glob("*/*.toml") if path.parent.name in languages())
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: f"{path.parent.name}-{path.stem}")
+def test_samples_in_further_languages_stay_in_their_frames(path: Path) -> None:
+    spec = load(path, samples.OPTIONS, layouts(), languages())
+    assert (spec.booklet.language, spec.booklet.layout) == (path.parent.name, path.stem)
+    assert not frames.faults_of(plan_of(spec))
+
+
+def test_there_is_a_sample_of_each_layout_in_each_further_language() -> None:
+    assert {(path.parent.name, path.stem) for path in SAMPLES} == {
+        (language, layout) for language in languages() for layout in layouts()
+    } - {("en", layout) for layout in layouts()}
+
+
+@pytest.mark.parametrize(("layout", "language"), [(layout, language) for layout in layouts() for language in languages(layout)[1:]])
+def test_each_layout_has_a_sample_in_each_language_that_is_no_english(layout: str, language: str) -> None:
+    """Beside the English ones at the top of the folder, which all are made elsewhere."""
+    made = plan_of(load(ROOT / "samples" / language / f"{layout}.toml", samples.OPTIONS, layouts(), languages()))
+    assert (made.spec.booklet.layout, made.spec.booklet.language) == (layout, language)
+    assert not [check.name for check in made.checks if check.level == "fault" and not check.ok]
 
 
 LONG = "Kartonstegwinkelpressholzunterlagenschablonenaufbewahrungsvorrichtungsdeckelfaltkantenrillwerkzeughalterung"
@@ -323,6 +353,28 @@ def test_signs_that_a_language_sets_apart_have_a_space_that_does_not_break(tmp_p
     data = words("en", "home", tmp_path).data["text"]["tools"]
     assert data["knife"] == "Une lame\u00a0: {longest:first}\u202f; neuve\u202f? https://a.example"
     assert data["card"] == "**{n}\u00a0:** x"
+
+
+def test_what_the_program_puts_together_has_those_spaces_too() -> None:
+    assert words("fr").spaced("AVERTISSEMENT: petits") == "AVERTISSEMENT\u00a0: petits"
+    assert words().spaced("WARNING: small") == "WARNING: small"
+
+
+def test_pieces_are_called_by_their_names_in_the_language(folder: Path) -> None:
+    """In the bag of a pupil, on the page for a print shop, and to those who hear the booklet."""
+    made, said = told_in(plan("tray", folder), "class", "fr"), words("fr", "class")
+    assert any("bo\u00eete" in line for line in Lesson(made, said).bag)
+    page = PdfReader(io.BytesIO(printshop.made(made, words("fr", "kit"))[0])).pages[0].extract_text()
+    assert re.search(r"^bo\u00eete$", page, re.MULTILINE) and not re.search(r"\bbox\b", page)
+    told = Alternatives(made, said, ())
+    assert all("bo\u00eete" in text for kind in ("sheets", "maps") for text in told.of(kind))
+
+
+def test_long_words_in_a_narrow_warning_stand_under_its_sign() -> None:
+    """And nowhere else: beside it they would be wider than the box."""
+    box = Typesetter().boxed("warning", "AVERTISSEMENT", "Mild.", "knife")
+    wide, just, narrow = (box.wrap(points(width), 1e6)[1] for width in (80.0, 60.0, 50.0))
+    assert just == wide and narrow - wide > points(10.0)
 
 
 def test_a_makers_title_with_brackets_is_no_word_with_cases(folder: Path) -> None:

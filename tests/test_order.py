@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from booklet import space, steps
 from booklet.errors import Refused
 from booklet.net import Item, Net, Step
-from booklet.planning import plan_of
 from booklet.proof import prove
 from booklet.replay import replay
 from booklet.styles import shelf
@@ -231,7 +230,7 @@ def test_a_lid_that_ends_elsewhere_is_found(lidded: Net) -> None:
 
 @pytest.mark.parametrize("name", sorted(path.stem for path in samples.FOLDER.glob("*.toml")))
 def test_the_order_found_for_a_sample_passes_the_whole_proof(name: str) -> None:
-    plan = plan_of(samples.spec(name))
+    plan = samples.plan(name)
     assert [check.text for check in prove(plan.net, plan.fit)[0] if not check.ok] == []
 
 

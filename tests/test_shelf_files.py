@@ -26,6 +26,7 @@ NAMES = tuple(shelf())
 MAY_NAME = {
     ("cli.py", "lidded-box"): "help text: the example of a command",
     ("inserts.py", "lidded-box"): "an error message: a way out for a box that takes no insert",
+    ("folded.py", "pyramid"): "a solid of geometry, by which a room is told",
     ("spec/template.py", "divider"): "a comment in a new spec: what may stand there",
     ("spec/template.py", "cradle"): "a comment in a new spec: what may stand there",
     ("spec/tables.py", "divider"): "what [insert] may ask for: a spec is read before the shelf",

@@ -25,8 +25,8 @@ from booklet.drawing.view import SLIVER, shares, visible
 from booklet.net import Step
 from booklet.plan import Plan
 from booklet.plane import side
-from booklet.planning import plan_of
-from tests.samples import FOLDER, spec
+from tests import samples
+from tests.samples import FOLDER
 from tests.step_specs import reshaped, some
 
 BOX = (0.0, 0.0, 60.0, 45.0)
@@ -39,7 +39,7 @@ SEEN = 0.3
 @cache
 def plan(name: str) -> Plan:
     """A sample, or one of the boxes by chance, by its number."""
-    return some(int(name)) if name.isdigit() else plan_of(spec(name))
+    return some(int(name)) if name.isdigit() else samples.plan(name)
 
 
 @cache

@@ -19,10 +19,10 @@ import pytest
 
 from booklet.errors import Refused
 from booklet.export import net_json
-from booklet.pages.words import languages, layouts
 from booklet.planning import plan_of
 from booklet.spec import load
 from booklet.styles import shelf
+from tests import samples
 from tests.mixes import LONG
 from tests.outside.bodies import Body, on
 from tests.outside.replaying import Playing
@@ -35,7 +35,7 @@ RANDOM = 160 if LONG else 6
 
 @cache
 def exported(path: Path) -> str:
-    return net_json(plan_of(load(path, OPTIONS, layouts(), languages())))
+    return net_json(samples.plan(path.stem))
 
 
 def sample(name: str) -> dict[str, Any]:

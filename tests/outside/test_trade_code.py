@@ -21,7 +21,6 @@ from booklet.net import Item, Net
 from booklet.pages.facts import facts_of
 from booklet.pages.words import words
 from booklet.plan import Plan
-from booklet.planning import plan_of
 from booklet.styles import shelf
 from tests import boxes, samples
 from tests.told import texts_of
@@ -179,7 +178,7 @@ def test_a_prism_of_four_sides_has_one_and_of_twelve_has_none() -> None:
 
 @cache
 def plan(name: str) -> Plan:
-    return plan_of(samples.spec(name))
+    return samples.plan(name)
 
 
 @pytest.mark.parametrize(

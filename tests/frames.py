@@ -16,6 +16,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from booklet.drawing.pen import MM_PER_POINT
 from booklet.pages import book
 from booklet.pdf import blocks, flow, table
+from booklet.pdf.cells import Cell
 from booklet.pdf.pen import PdfPen
 from booklet.pdf.typeset import Wording
 from booklet.plan import Plan
@@ -112,7 +113,7 @@ def _tables(watch: Watch, patch: pytest.MonkeyPatch) -> None:
 
 
 def _drawings(watch: Watch, patch: pytest.MonkeyPatch) -> None:
-    written, shown, rested, painted = PdfPen.text, flow.Picture.drawn_on, blocks.Rest.draw, blocks.Cell.paint
+    written, shown, rested, painted = PdfPen.text, flow.Picture.drawn_on, blocks.Rest.draw, Cell.paint
 
     def text(
         self: Any, at: Any, words: str, size_pt: float, anchor: str = "start", bold: bool = False, angle: float = 0, *more: Any, **how: Any
@@ -143,7 +144,7 @@ def _drawings(watch: Watch, patch: pytest.MonkeyPatch) -> None:
     patch.setattr(PdfPen, "text", text)
     patch.setattr(flow.Picture, "drawn_on", drawn_on)
     patch.setattr(blocks.Rest, "draw", draw)
-    patch.setattr(blocks.Cell, "paint", paint)
+    patch.setattr(Cell, "paint", paint)
 
 
 def strays(data: bytes, margin: float) -> list[str]:

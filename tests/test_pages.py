@@ -31,6 +31,7 @@ from booklet.pages.texts import Texts, drawing, plain
 from booklet.pages.words import folders, words
 from booklet.pdf import blocks, flow
 from booklet.pdf.canvas import PdfFile
+from booklet.pdf.cells import Cell, cell_rows
 from booklet.pdf.read import FinishedFile
 from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
@@ -371,11 +372,11 @@ def test_no_word_of_a_table_reaches_over_its_column() -> None:
 def test_a_steps_warning_stands_over_the_row_when_it_is_the_first_ones() -> None:
     make = Typesetter(settings().type)
 
-    def cell(warned: bool) -> blocks.Cell:
+    def cell(warned: bool) -> Cell:
         warning = make.boxed("caution", "CAUTION", "Blades cut fingers. " * 6) if warned else None
-        return blocks.Cell("1", make.paragraph("Fold."), lambda pen, box: None, warning)
+        return Cell("1", make.paragraph("Fold."), lambda pen, box: None, warning)
 
-    rows = blocks.cell_rows([cell(True), cell(False), cell(False), cell(True), cell(False), cell(False)], (2, 3), 186, 240, 8, 24)
+    rows = cell_rows([cell(True), cell(False), cell(False), cell(True), cell(False), cell(False)], (2, 3), 186, 240, 8, 24)
     assert round(sum(row.height for row in rows) * 25.4 / 72, 6) == 240
     assert rows[1].height > rows[0].height > rows[2].height
 
@@ -436,8 +437,8 @@ def test_many_numbers_in_a_corner_stay_in_their_box_and_off_each_other(box: tupl
 
 
 def test_two_warnings_under_each_other_leave_one_step_less_on_the_page() -> None:
-    def cell(warned: bool) -> blocks.Cell:
-        return blocks.Cell("1", "Fold.", lambda pen, box: None, "mind" if warned else None)
+    def cell(warned: bool) -> Cell:
+        return Cell("1", "Fold.", lambda pen, box: None, "mind" if warned else None)
 
     cells = [cell(True), cell(True), *(cell(False) for _ in range(4))]
     assert [(len(some), rows) for some, rows in pages_of(cells, 1, 3)] == [(2, 2), (2, 2), (2, 2)]
@@ -446,7 +447,7 @@ def test_two_warnings_under_each_other_leave_one_step_less_on_the_page() -> None
 
 def test_the_last_page_of_steps_never_has_one_row_alone_after_a_full_one() -> None:
     for count in range(1, 40):
-        pages = list(pages_of([blocks.Cell("1", "Fold.", lambda pen, box: None)] * count, 2, 3))
+        pages = list(pages_of([Cell("1", "Fold.", lambda pen, box: None)] * count, 2, 3))
         assert sum(len(some) for some, _ in pages) == count and all(len(some) <= 2 * high for some, high in pages)
         assert len(pages) == math.ceil(count / 6) and (len(pages) == 1 or len(pages[-1][0]) > 2)
 

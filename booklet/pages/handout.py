@@ -18,6 +18,8 @@ from booklet.pages.markdown import built
 from booklet.pages.sentences import Signal, sentence, signal
 from booklet.pages.words import Words
 from booklet.pdf import blocks
+from booklet.pdf.cells import Cell as Shown
+from booklet.pdf.cells import CellRow, cell_rows
 from booklet.plan import Plan
 
 LEAST, MOST = 52.0, 125.0
@@ -104,7 +106,7 @@ def adult_glues(plan: Plan) -> bool:
     return hazards.glued(plan) and (kind == "contact" or (kind == "hot-melt" and plan.spec.safety.no_blades))
 
 
-class _Row(blocks.CellRow):
+class _Row(CellRow):
     """A row that takes what its page leaves."""
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
@@ -125,7 +127,7 @@ def steps(pictures: Any, arguments: Sequence[str], settings: Mapping[str, str], 
     rows = []
     for side in others:
         grid = side.columns, side.rows
-        rows += list(blocks.cell_rows(_some(cells, side), grid, width, pictures.frame_height - 1.0, gutter, number))
+        rows += list(cell_rows(_some(cells, side), grid, width, pictures.frame_height - 1.0, gutter, number))
     return rows
 
 
@@ -135,7 +137,7 @@ def _some(cells: Sequence[Any], side: Side) -> Sequence[Any]:
 
 def _cell(pictures: Any, part: Handout, n: int, cell: Cell) -> Any:
     """A step as a pupil sees it: in words, or with signs alone."""
-    from booklet.pages.pictures import Unlayered
+    from booklet.drawing.unlayered import Unlayered
 
     plan = pictures.plan
     picture, told = scenes.step(plan, cell.shown), [pictures.facts.steps[k] for k in cell.steps]
@@ -146,9 +148,9 @@ def _cell(pictures: Any, part: Handout, n: int, cell: Cell) -> Any:
         own = [sign for sign in signs if sign != _of_all(plan)]
         bare = replace(picture, named=()) if isinstance(picture, Shot) else picture
         words: Any = strips.Strip(own, 0.45 * plan.spec.page.paper[0] - 12, RecordingPen())
-        return blocks.Cell(str(n + 1), words, lambda pen, box: bare.draw(Unlayered(pen), box), alt=alt)
+        return Shown(str(n + 1), words, lambda pen, box: bare.draw(Unlayered(pen), box), alt=alt)
     warning = warned and pictures.make.boxed(warned.kind, built(warned.word), built(warned.text), warned.sign)
-    return blocks.Cell(
+    return Shown(
         str(n + 1),
         pictures.make.paragraph(built(part.text(cell))),
         lambda pen, box: picture.draw(Unlayered(pen), box, pictures.labels),

@@ -12,6 +12,7 @@ from booklet.drawing.svg import InlinePen
 from booklet.errors import refuse
 from booklet.pages.html_text import Writer, marked_up, spoken, ungrouped, words
 from booklet.pdf import blocks, flow, signs, table, typeset
+from booklet.pdf.cells import Cell, CellRow
 
 STEP = (84.0, 66.0)
 """Width and height of the picture of a step, mm."""
@@ -83,7 +84,7 @@ class Pictured:
         draw(pen)
         return f'<p class="picture" style="max-width: {size[0] * WIDEST:.0f}mm">{pen.inline(size, spoken(alt))}</p>'
 
-    def _steps(self, cells: Sequence[blocks.Cell]) -> None:
+    def _steps(self, cells: Sequence[Cell]) -> None:
         """The steps as a list that is numbered as they are: a warning before what is done, the picture after it."""
         lines = self._writer.lines
         lines.append('<ol class="steps">')
@@ -101,7 +102,7 @@ class Pictured:
 
 def _kind(block: Any) -> str:
     """What blocks that follow each other are taken together as."""
-    if isinstance(block, blocks.CellRow):
+    if isinstance(block, CellRow):
         return "steps"
     bullet = getattr(block, "bulletText", None)
     return "" if not bullet else "ol" if bullet[0].isdigit() else "ul"

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import import_module
@@ -20,6 +19,7 @@ from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.signs import Sign
 from booklet.drawing.steps import Shot
+from booklet.drawing.unlayered import Unlayered
 from booklet.errors import refuse
 from booklet.pages import alternatives, files, filling, markdown, strips
 from booklet.pages.alternatives import Alternatives
@@ -31,17 +31,18 @@ from booklet.pages.records import Facts, MarkingFacts
 from booklet.pages.settings import Settings
 from booklet.pages.words import Words, words
 from booklet.pdf import blocks
+from booklet.pdf.cells import Cell, cell_rows, warnings_height
 from booklet.pdf.flow import Picture
 from booklet.pdf.typeset import Typesetter
 from booklet.plan import Plan
-from booklet.plane import Affine, Ring
+from booklet.plane import Affine
 from booklet.spec.model import BAR
 
 ENDS = 3.0
 """mm to each side of a bar of the print check that the ticks at its ends reach."""
 
 
-Cells = Sequence[blocks.Cell]
+Cells = Sequence[Cell]
 
 DRAWERS: Mapping[str, str] = {
     "handout": "booklet.pages.handout:steps",
@@ -59,41 +60,6 @@ DRAWERS: Mapping[str, str] = {
 
 Each takes these pictures, the arguments and settings of the drawing, and the width in mm.
 """
-
-
-class Unlayered:
-    """A pen that puts nothing in a layer."""
-
-    def __init__(self, pen: Pen):
-        self._pen = pen
-
-    def path(self, points: Sequence[Any], stroke: Any, layer: str | None = None, closed: bool = False) -> None:
-        """As `Pen.path`."""
-        self._pen.path(points, stroke, None, closed)
-
-    def fill(self, rings: Sequence[Ring], grey: float, layer: str | None = None) -> None:
-        """As `Pen.fill`."""
-        self._pen.fill(rings, grey)
-
-    def text(self, at: Any, words: str, size_pt: float, *args: Any, layer: str | None = None, **how: Any) -> None:
-        """As `Pen.text`."""
-        self._pen.text(at, words, size_pt, *args, **how)
-
-    @contextmanager
-    def clipped(self, ring: Ring) -> Iterator[Pen]:
-        """As `Pen.clipped`."""
-        with self._pen.clipped(ring) as pen:
-            yield Unlayered(pen)
-
-    @contextmanager
-    def placed(self, affine: Affine) -> Iterator[Pen]:
-        """As `Pen.placed`."""
-        with self._pen.placed(affine) as pen:
-            yield Unlayered(pen)
-
-    def width(self, words: str, size_pt: float, bold: bool = False) -> float:
-        """As `Pen.width`."""
-        return self._pen.width(words, size_pt, bold)
 
 
 @dataclass(frozen=True)
@@ -315,18 +281,18 @@ class Pictures:
         """Rows of steps under the legend: one less than on other pages, unless all of them have room there and save a page."""
         columns, rows = grid
         pages = [math.ceil((len(cells) - columns * first) / (columns * rows)) for first in (rows, rows - 1)]
-        free = room - blocks.warnings_height(cells[: columns * rows], columns, width, self.settings.steps_gutter)
+        free = room - warnings_height(cells[: columns * rows], columns, width, self.settings.steps_gutter)
         return rows if pages[0] < pages[1] and free / rows >= LEAST_ROW else rows - 1
 
     def _rows_of(self, cells: Sequence[Any], grid: tuple[int, int], width: float, room: float) -> list[Any]:
-        return list(blocks.cell_rows(cells, grid, width, room, self.settings.steps_gutter, self.settings.type.step_number))
+        return list(cell_rows(cells, grid, width, room, self.settings.steps_gutter, self.settings.type.step_number))
 
     def _step(self, index: int) -> Any:
         step, picture = self.facts.steps[index], scenes.step(self.plan, index)
         warning = step.warning and self.make.boxed(step.warning.kind, built(step.warning.word), built(step.warning.text), step.warning.sign)
         words = self.make.paragraph(built(step.text))
         shown = self.told.step(index)
-        return blocks.Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box, self.labels), warning, shown)
+        return Cell(str(step.number), words, lambda pen, box: picture.draw(Unlayered(pen), box, self.labels), warning, shown)
 
     def _wordless(self, width: float) -> list[Any]:
         """Pictures with signs: no words but figures."""
@@ -336,14 +302,14 @@ class Pictures:
         rows = max(1, min(rows, deep, int(self.frame_height / LEAST_ROW)))
         cell = (width - gutter * (columns - 1)) / columns
         cells = [self._silent(i, strips.Strip(signs, cell, RecordingPen())) for i, signs in enumerate(self._signs)]
-        return blocks.cell_rows(cells, (columns, rows), width, self.frame_height - 1.0, gutter, self.settings.wordless_number)
+        return cell_rows(cells, (columns, rows), width, self.frame_height - 1.0, gutter, self.settings.wordless_number)
 
     def _silent(self, index: int, strip: Any) -> Any:
         picture = scenes.step(self.plan, index)
         bare = replace(picture, named=()) if isinstance(picture, Shot) else picture
         strip.alt = self.told.strip(index)
         shown, said = self.told.step(index), self.facts.steps[index].text
-        return blocks.Cell(str(index + 1), strip, lambda pen, box: bare.draw(Unlayered(pen), box), None, shown, said)
+        return Cell(str(index + 1), strip, lambda pen, box: bare.draw(Unlayered(pen), box), None, shown, said)
 
     @cached_property
     def _signs(self) -> tuple[tuple[Sign, ...], ...]:
@@ -379,7 +345,7 @@ LEAST_ROW = 55.0
 """mm: a row of steps is not made lower to save a page, nor one of steps without words at all (chosen by looking)."""
 
 
-def pages_of(cells: Sequence[blocks.Cell], columns: int, rows: int) -> Iterator[tuple[Sequence[blocks.Cell], int]]:
+def pages_of(cells: Sequence[Cell], columns: int, rows: int) -> Iterator[tuple[Sequence[Cell], int]]:
     """Cells page by page, and in how many rows.
 
     One row less under each other where two warnings would leave the pictures too small, and on the last two pages where else the last

@@ -11,12 +11,12 @@ from typing import Any
 from booklet.drawing.pen import STROKES, Pen
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.shelf import Portrait, draw_sample, wrapped
+from booklet.drawing.unlayered import Unlayered
 from booklet.errors import BookletError, refuse
 from booklet.grid import Units
 from booklet.pages import shelftold
 from booklet.pages.alone import Text
 from booklet.pages.markdown import shaped
-from booklet.pages.pictures import Unlayered
 from booklet.pages.settings import Settings, settings
 from booklet.pages.shelftold import said
 from booklet.pages.words import words

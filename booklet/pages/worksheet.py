@@ -147,7 +147,7 @@ def net(pictures: Any, arguments: Sequence[str], settings: Mapping[str, str], wi
     """The flat net with its numbers and its scale: as high as the settings say, or what the page leaves."""
 
     def draw(pen: Pen, wide: float, high: float) -> None:
-        from booklet.pages.pictures import Unlayered
+        from booklet.drawing.unlayered import Unlayered
 
         foot, bare = SCALE_PT * MM_PER_POINT * 1.6, Unlayered(pen)
         drawn = NetDrawing(pictures.plan.net, wide, high - foot)

@@ -6,7 +6,6 @@ Sizes are given in mm; platypus reckons in points.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from reportlab.platypus.doctemplate import CondPageBreak, PageBreak
@@ -190,7 +189,7 @@ class Columns(Flowable):
         return Columns(blocks, self._gutter * MM_PER_POINT, self._after_mm)
 
     def _parted_table(self, end: int, height: float) -> list[Any]:
-        """The columns parted within the table that comes after the blocks up to `end`, with its headings; none where it is too low for it."""
+        """The columns parted within the table that follows the blocks up to `end`, with its headings; none where there is no room."""
         k = next((k for k in range(end, len(self.blocks)) if not self.blocks[k].getKeepWithNext()), end)
         table = self.blocks[k]
         if not getattr(table, "parts_in_columns", False):
@@ -218,120 +217,6 @@ class Columns(Flowable):
 def _growth(block: Any) -> float:
     """How many points higher a block may become."""
     return max(0.0, getattr(block, "most", 0.0) - block.height) if hasattr(block, "grow") else 0.0
-
-
-Picturing = Callable[[Pen, tuple[float, float, float, float]], None]
-"""Draws in a box given as least x, least y, greatest x, greatest y in mm."""
-
-
-@dataclass(frozen=True)
-class Cell:
-    """A step: its number, its picture, its words; a warning before it if there is one. `alt`: what the picture shows. Sizes in points.
-
-    `said`: the step in words, for those who hear it, where `words` are signs.
-    """
-
-    number: str
-    words: Any
-    picture: Picturing
-    warning: Any = None
-    alt: str = ""
-    said: str = ""
-
-    def words_height(self, width: float) -> float:
-        """Height of the words in a cell of a width."""
-        return float(self.words.wrap(width, 1e6)[1])
-
-    def warning_height(self, width: float) -> float:
-        """Height of the warning with the room under it, or 0."""
-        return float(self.warning.wrap(width, 1e6)[1]) + points(2.8) if self.warning else 0.0
-
-    def paint(self, canvas: Any, at: Size, size: Size, words: float, number_pt: float) -> None:
-        """Draw number, picture and words; `at` is the lower left corner, `words` the height kept for words."""
-        (x, y), (wide, high) = at, size
-        pen = PdfPen(canvas)
-        x0, x1, y0, y1 = (v * MM_PER_POINT for v in (x, x + wide, y + words, y + high))
-        label, body = canvas.added("Lbl"), canvas.added("LBody")
-        with canvas.within(body):
-            self.words.drawOn(canvas, x, y + words - self.words_height(wide))
-        with canvas.content(label):
-            pen.text((x0, y1 - number_pt * MM_PER_POINT * 0.72), self.number, number_pt, bold=True)
-            pen.rest()
-        with canvas.within(body), canvas.figure((wide, high - words), f"{self.said} {self.alt}".strip(), (x, y + words)):
-            self.picture(pen, (x0 + pen.width("00", number_pt, True) * 0.6, y0 + 2.5, x1, y1 - 1.0))
-            pen.rest()
-
-
-class CellRow(Flowable):
-    """Cells side by side under a thin rule, never parted.
-
-    A warning of the first cell alone stands over the whole row; else each stands over its own cell, whose picture gives way.
-    """
-
-    def __init__(self, cells: Sequence[Cell], height: float, cell_width: float, gutter: float, number_pt: float):
-        super().__init__()
-        self.cells, self._cell, self._gutter, self._number = cells, cell_width, gutter, number_pt
-        self._words = max(cell.words_height(cell_width) for cell in cells)
-        self.height = height
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Called by platypus."""
-        self.width = width
-        return width, self.height
-
-    def draw(self) -> None:
-        """Called by platypus."""
-        pen = PdfPen(self.canv)
-        top = self.height * MM_PER_POINT
-        pen.path([(0, top), (self.width * MM_PER_POINT, top)], STROKES["dimension"])
-        pen.rest()
-        whole, band = _over_all(self.cells), 0.0
-        for k, cell in enumerate(self.cells):
-            x = k * (self._cell + self._gutter)
-            with self.canv.within(self.canv.item(cell.number == "1")):
-                if not whole or k == 0:
-                    band = self._warn(cell, x, self.width if whole else self._cell)
-                cell.paint(self.canv, (x, points(3.5)), (self._cell, self.height - band - points(6.0)), self._words, self._number)
-
-    def _warn(self, cell: Cell, x: float, width: float) -> float:
-        """Draw a cell's warning at the top, and tell the height that it takes."""
-        high = cell.warning_height(width)
-        if cell.warning:
-            cell.warning.drawOn(self.canv, x, self.height - points(2.5) - cell.warning.height)
-        return high
-
-
-def _over_all(cells: Sequence[Cell]) -> bool:
-    """Whether the first cell alone has a warning."""
-    return bool(cells[0].warning) and not any(cell.warning for cell in cells[1:])
-
-
-def _band(cells: Sequence[Cell], width: float, cell: float) -> float:
-    """Height that a row's warnings take, points."""
-    return cells[0].warning_height(width) if _over_all(cells) else max(c.warning_height(cell) for c in cells)
-
-
-def cell_rows(
-    cells: Sequence[Cell], grid: tuple[int, int], width_mm: float, height_mm: float, gutter_mm: float, number_pt: float
-) -> list[CellRow]:
-    """Cells in pages of `grid` (columns, rows); each page's warnings are taken off its height before it is parted evenly."""
-    columns, rows = grid
-    wide, gutter = points(width_mm), points(gutter_mm)
-    cell = (wide - gutter * (columns - 1)) / columns
-    lines = [cells[k : k + columns] for k in range(0, len(cells), columns)]
-    result = []
-    for k in range(0, len(lines), rows):
-        bands = [_band(line, wide, cell) for line in lines[k : k + rows]]
-        share = (points(height_mm) - sum(bands)) / rows
-        result += [CellRow(line, share + band, cell, gutter, number_pt) for line, band in zip(lines[k : k + rows], bands, strict=True)]
-    return result
-
-
-def warnings_height(cells: Sequence[Cell], columns: int, width_mm: float, gutter_mm: float) -> float:
-    """Height that the warnings over rows of cells take, mm."""
-    cell = points((width_mm - gutter_mm * (columns - 1)) / columns)
-    lines = [cells[k : k + columns] for k in range(0, len(cells), columns)]
-    return sum(_band(line, points(width_mm), cell) for line in lines) * MM_PER_POINT
 
 
 class Late(Flowable):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from booklet import artwork, printshop
 from booklet.drawing import printshop as drawn
 from booklet.pages import logo
@@ -16,16 +18,21 @@ from booklet.printshop import EDGE, LEGEND, Sheet
 LOGO = (40.0, 18.0)
 """mm: the logo is at most so wide and so high beside the legend (chosen by us)."""
 
+BESIDE = EDGE + LEGEND[0] + 6.0
+"""mm from the page's left edge to the logo."""
+
 
 def made(plan: Plan, words: Words) -> tuple[bytes, tuple[float, float]]:
     """The file, and the size of its page in mm. Raises `BookletError` for artwork that cannot be drawn, and for a net without a page."""
     sheet = printshop.sheet_of(plan.net)
+    if plan.spec.artwork.logo:  # on a page no wider than the legend it has no place
+        sheet = replace(sheet, size=(max(sheet.size[0], BESIDE + LOGO[0] + EDGE), sheet.size[1]))
     file = PdfFile(plan.spec.title, subject=words("print_shop", "subject"), language=plan.spec.booklet.language)
     pen = file.page(sheet.size)
     file.boxes(trim=sheet.trim, bleed=sheet.bleed)
     _artwork(pen, plan, sheet)
     if plan.spec.artwork.logo:
-        x, y = EDGE + LEGEND[0] + 6.0, EDGE + LEGEND[1] - drawn.NAME - 4.0
+        x, y = BESIDE, EDGE + LEGEND[1] - drawn.NAME - 4.0
         logo.put(pen, plan.spec.artwork.logo, (x, y - LOGO[1], x + LOGO[0], y), "start")
     drawn.draw(pen, sheet, _told(plan, words))
     return file.finish(), sheet.size

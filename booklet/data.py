@@ -20,3 +20,18 @@ def layouts_folder() -> Path:
         if (folder / "fonts").is_dir():
             return folder
     raise refuse("layouts", f"the folder of words and faces is missing beside {PACKAGE}; install the program again")
+
+
+@cache
+def characters() -> frozenset[int]:
+    """The code points that the shipped faces hold, by their list: code points and ranges, in hexadecimal, with comments.
+
+    Raises `Refused` when the list cannot be read.
+    """
+    path = layouts_folder() / "fonts" / "unicodes.txt"
+    try:
+        words = [word for line in path.read_text(encoding="utf-8").splitlines() for word in line.split("#")[0].split()]
+    except OSError as error:
+        raise refuse(path.name, "the list of characters cannot be read; install the program again") from error
+    spans = [(word.split("-")[0], word.split("-")[-1]) for word in words]
+    return frozenset(code for first, last in spans for code in range(int(first, 16), int(last, 16) + 1))

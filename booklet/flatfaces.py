@@ -12,23 +12,10 @@ from booklet.net import Net, Panel, Part
 from booklet.plane import Ring, cleaned
 
 FLAPS = frozenset(
-    (
-        *(
-            "base-flap",
-            "corner-flap",
-            "dust-flap",
-            "glue-flap",
-            "lock-flap",
-            "hem",
-            "inner-web",
-            "outer-web",
-            "tuck",
-            "ear",
-            "tongue",
-            "tooth",
-        ),
-        *("corner-tab", "rim-strip", "splice-strip", "turn-in", "rim", "inner-wall", "handle"),
-    )
+    {
+        *("base-flap", "corner-flap", "dust-flap", "glue-flap", "lock-flap", "hem", "inner-web", "outer-web", "tuck", "ear", "tongue"),
+        *("tooth", "corner-tab", "rim-strip", "splice-strip", "turn-in", "rim", "inner-wall", "handle"),
+    }
 )
 """Roles of panels that hold a box together or stiffen it: drawn, not numbered."""
 

@@ -16,6 +16,7 @@ from booklet import space
 from booklet.flatfaces import Face, faces, parts_of
 from booklet.folding import closing_folds, folder
 from booklet.net import Net, Part
+from booklet.plane import Line
 from booklet.tolerance import SAME_POINT
 
 Vector = NDArray[np.float64]
@@ -94,12 +95,17 @@ def _place(part: Part, name: str) -> Vector:
 def _edges(face: Face) -> Iterator[Vector]:
     """The edges of a face in space, (2, 3) each: of a smooth one those that it does not share with its own facets."""
     outer = shapely.boundary(face.shape)
+    for (a, b), edge in _all_edges(face):
+        if face.flat or outer.distance(shapely.Point((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)) < 1e-6:
+            yield edge
+
+
+def _all_edges(face: Face) -> Iterator[tuple[Line, Vector]]:
+    """The edges of all its panels, each in the flat and in space, (2, 3)."""
     for panel in face.panels:
         place = _place(face.part, panel.name)
         for a, b in zip(panel.outline, (*panel.outline[1:], panel.outline[0]), strict=True):
-            middle = shapely.Point((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-            if face.flat or outer.distance(middle) < 1e-6:
-                yield space.applied(place, np.array([[*a, 0.0], [*b, 0.0]]))
+            yield (a, b), space.applied(place, np.array([[*a, 0.0], [*b, 0.0]]))
 
 
 def _touch(one: Face, two: Face, first: Sequence[Vector], second: Sequence[Vector]) -> bool:
@@ -232,16 +238,9 @@ def _height(face: Face) -> float:
 def _section(net: Net, known: Sequence[Face], height: float) -> Any:
     """The inside at a height: what stands round it there, less half the card."""
     found = []
-    for edge in (edge for face in known for edge in _all_edges(face)):
+    for edge in (edge for face in known for _, edge in _all_edges(face)):
         z = edge[:, 2] - height
         if z[0] * z[1] <= 0 and z[0] != z[1]:
             found.append(edge[0, :2] + (edge[1, :2] - edge[0, :2]) * (z[0] / (z[0] - z[1])))
     hull = shapely.MultiPoint(found).convex_hull if len(found) > 2 else shapely.Polygon()
     return hull.buffer(-parts_of(net)[0].caliper / 2, join_style="mitre")
-
-
-def _all_edges(face: Face) -> Iterator[Vector]:
-    for panel in face.panels:
-        place = _place(face.part, panel.name)
-        for a, b in zip(panel.outline, (*panel.outline[1:], panel.outline[0]), strict=True):
-            yield space.applied(place, np.array([[*a, 0.0], [*b, 0.0]]))

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from booklet import plane, space
-from booklet.net import Fold, Loop, Part
+from booklet.net import Fold, Loop, Part, Piece
 from booklet.space import Matrix
 from booklet.tolerance import COMPUTED
 
@@ -154,6 +154,13 @@ def closing_folds(part: Part) -> tuple[Fold, ...]:
     """
     made = folder(part)
     return tuple(_closing(part, made, loop) for loop in part.loops)
+
+
+def folds_of(part: Part, piece: Piece) -> list[Fold]:
+    """The folds that are scored in the piece: creases with both panels in it. Rolls and cut folds are not."""
+    inside = set(piece.panels)
+    folds = (*part.folds, *closing_folds(part))
+    return [f for f in folds if f.kind == "crease" and f.bends and f.parent in inside and f.child in inside]
 
 
 def _closing(part: Part, made: Folder, loop: Loop) -> Fold:

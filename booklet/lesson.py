@@ -190,7 +190,7 @@ class Lesson:
         put = [k + 1 for k in range(len(self.cells)) if self._steps(k)[-1].kind in ("put", "close")]
         first, last = (min(glue), max(glue)) if glue else (min(put, default=len(self.cells) + 1), 0)
         end = max(last, first - 1, cut)
-        bend = "fold" if any(part.folds for part in self.plan.net.parts) else "lay"
+        bend = "fold" if self.plan.net.folded else "lay"
         return [("cut", 1, cut), (bend, cut + 1, first - 1), ("glue", max(first, cut + 1), last), ("finish", end + 1, len(self.cells))]
 
     def _steps(self, k: int) -> list[Step]:
@@ -268,7 +268,7 @@ def mistakes(plan: Plan) -> tuple[str, ...]:
     """What often goes wrong with this box, by the names of the words: only what it can have, the most likely first."""
     net, steps = plan.net, {step.words for step in plan.net.steps}
     roles, parts = {panel.role for part in net.parts for panel in part.panels}, {part.role for part in net.parts}
-    glued, folded = hazards.glued(plan), any(part.folds for part in net.parts)
+    glued, folded = hazards.glued(plan), net.folded
     found = {
         "half-cut-face": folded and plan.thickness.way == "half-cut",
         "fold-way": folded,

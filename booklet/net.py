@@ -208,6 +208,11 @@ class Net:
         """Parts by name."""
         return {part.name: part for part in self.parts}
 
+    @property
+    def folded(self) -> bool:
+        """Whether anything is folded; not where it is all boards, or strips that slot into each other."""
+        return any(part.folds for part in self.parts)
+
 
 @dataclass(frozen=True, slots=True)
 class Note:

@@ -10,8 +10,8 @@ import shapely
 from booklet import on_card, printshop, tiles
 from booklet.check import Check, at_most
 from booklet.cuts import scored
-from booklet.drawing.flat import folds_of
 from booklet.drawing.pen import LAYER_OF
+from booklet.folding import folds_of
 from booklet.on_card import Ink
 from booklet.pages.book import Book
 from booklet.pdf.read import FinishedFile, Segment

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from booklet.drawing.flat import folds_of
 from booklet.flatfaces import Face, Shape, faces, parts_of, shape_of
 from booklet.folded import Room, laid_on, meeting, opposite, room_of
+from booklet.folding import folds_of
 from booklet.handout import NARROW
 from booklet.net import Net
 from booklet.plan import Plan

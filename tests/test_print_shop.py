@@ -17,8 +17,8 @@ from pypdf import PdfReader
 
 from booklet import artwork, paper, printshop
 from booklet.drawing import printshop as drawn
-from booklet.drawing.flat import folds_of
 from booklet.errors import BookletError
+from booklet.folding import folds_of
 from booklet.net import Net
 from booklet.pages import book
 from booklet.pdf.read import FinishedFile, Segment

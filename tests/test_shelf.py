@@ -15,7 +15,7 @@ import shapely
 
 from booklet import replay, space, steps
 from booklet.drawing.recording import RecordingPen
-from booklet.drawing.shelf import VIEWS, Portrait, wrapped
+from booklet.drawing.shelf import VIEWS, Portrait
 from booklet.drawing.steps import extent
 from booklet.errors import BookletError
 from booklet.folding import folder
@@ -234,14 +234,6 @@ def test_closed_and_open_are_drawn_at_one_scale() -> None:
     drawn = [[end for line in pen.lines() for end in line if (end[0] < 28.5) == left] for left in (True, False)]
     wide = [max(x for x, _ in points) - min(x for x, _ in points) for points in drawn]
     assert wide[0] / (shut[2] - shut[0]) == pytest.approx(wide[1] / (ajar[2] - ajar[0]), rel=0.02)
-
-
-def test_words_are_wrapped_at_spaces_within_their_width() -> None:
-    pen = RecordingPen()
-    text = "An open tray with glued corners: for sets of small things, samples and drawers."
-    lines = wrapped(pen, text, 8.0, 60.0)
-    assert " ".join(lines) == text and len(lines) > 1
-    assert all(pen.width(line, 8.0) <= 60.0 for line in lines)
 
 
 # -- the sheet --------------------------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from booklet.drawing.pose import HOME
 from booklet.drawing.room import Box
 from booklet.drawing.scenes import finished
 from booklet.drawing.steps import extent, fitting
+from booklet.drawing.textlines import set_by, wrapped
 from booklet.plan import Plan
 from booklet.plane import Affine, Point, Ring
 from booklet.wrapping import HOLE, TAG, Band, hull_across, outer
@@ -188,31 +189,10 @@ def fitted(pen: Pen, words: str, wide: float, high: float) -> tuple[list[str], f
     """Words in lines that fit into a place, as large as it lets them be, and their size in points; a word too long for it is parted."""
     size = _LARGEST_PT
     while True:
-        lines = _lines(pen, words, size, wide)
+        width = set_by(pen, size, bold=True)
+        lines = wrapped(words, wide, width)
         deep = len(lines) * size * MM_PER_POINT * _LINE
-        if size <= _LEAST_PT or (deep <= high and all(pen.width(line, size, True) <= wide for line in lines)):
+        if size <= _LEAST_PT or (deep <= high and all(width(line) <= wide for line in lines)):
             most = max(1, int(high / (size * MM_PER_POINT * _LINE)))
-            return [piece for line in lines for piece in _parted(pen, line, size, wide)][:most], size
+            return wrapped(words, wide, width, parted=True)[:most], size
         size -= 1.0
-
-
-def _lines(pen: Pen, words: str, size: float, wide: float) -> list[str]:
-    """Words in lines of a width at most where a word is not wider."""
-    lines: list[str] = []
-    for word in words.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and pen.width(longer, size, True) <= wide:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines or [""]
-
-
-def _parted(pen: Pen, line: str, size: float, wide: float) -> list[str]:
-    """A line in pieces that are no wider than the place."""
-    pieces = [""]
-    for letter in line:
-        if pieces[-1] and pen.width(pieces[-1] + letter, size, True) > wide:
-            pieces.append("")
-        pieces[-1] += letter
-    return pieces

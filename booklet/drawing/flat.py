@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, Stroke, hatch
-from booklet.folding import closing_folds
-from booklet.net import Bond, Fold, Net, Part, Piece
+from booklet.folding import folds_of
+from booklet.net import Bond, Net, Part, Piece
 from booklet.plane import Affine, bounds, shift
 
 GAP = 10.0
@@ -42,13 +42,6 @@ def draw_folds(pen: Pen, part: Part, piece: Piece) -> None:
     for fold in folds_of(part, piece):
         kind = "valley" if fold.bends > 0 else "mountain"
         pen.path(fold.line, STROKES[kind], LAYER_OF[kind])
-
-
-def folds_of(part: Part, piece: Piece) -> list[Fold]:
-    """The folds that are scored in the piece: creases with both panels in it. Rolls and cut folds are not."""
-    inside = set(piece.panels)
-    folds = (*part.folds, *closing_folds(part))
-    return [f for f in folds if f.kind == "crease" and f.bends and f.parent in inside and f.child in inside]
 
 
 def draw_glue(pen: Pen, part: Part, piece: Piece, bonds: Sequence[Bond]) -> None:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import shapely
 
-from booklet.drawing.flat import folds_of
 from booklet.drawing.labels import LABELS, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke, circle, hatch
 from booklet.drawing.picture import Box
 from booklet.drawing.room import CAPITAL, Room, around, steps
 from booklet.drawing.scene import Points
+from booklet.folding import folds_of
 from booklet.net import Part, Piece
 from booklet.plane import Affine, Line, Point, Ring, bounds, shift
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from booklet.drawing import qr
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
+from booklet.drawing.textlines import set_by, wrapped
 
 PAD, TICK, OFF = 3.5, 3.0, 1.0
 """mm: free on each side of a label; length of a tick; from a tick to its corner."""
@@ -104,21 +105,4 @@ def _set(pen: Pen, words: Sequence[Words], x: float, top: float, width: float) -
 
 def lines(pen: Pen, words: Words, width: float) -> list[str]:
     """The words in lines that are no wider; a word that is too long by itself is broken."""
-    made = [""]
-    for word in words.text.split(" "):
-        for part in _parts(pen, words, word, width):
-            longer = f"{made[-1]} {part}".strip()
-            if made[-1] and pen.width(longer, words.size, words.bold) > width:
-                made.append(part)
-            else:
-                made[-1] = longer
-    return made
-
-
-def _parts(pen: Pen, words: Words, word: str, width: float) -> Iterator[str]:
-    """A word, in as many parts as it needs."""
-    while pen.width(word, words.size, words.bold) > width and len(word) > 1:
-        most = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or pen.width(word[:n], words.size, words.bold) <= width)
-        yield word[:most]
-        word = word[most:]
-    yield word
+    return wrapped(words.text, width, set_by(pen, words.size, words.bold), parted=True)

@@ -14,10 +14,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from booklet.card import Card
-from booklet.drawing.flat import folds_of
 from booklet.drawing.labels import LABELS, marked, piece_name, say
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke
 from booklet.drawing.room import CAPITAL, Box, Room, around, size_of, steps, write_centred
+from booklet.folding import folds_of
 from booklet.grid import Units
 from booklet.lengths import read_off, tell
 from booklet.net import Part, Piece

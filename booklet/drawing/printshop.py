@@ -12,9 +12,9 @@ from typing import Any
 import shapely
 
 from booklet.artwork import bleed_of, glued_outside
-from booklet.drawing.flat import folds_of
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen, Stroke, dashed, dimension
-from booklet.drawing.shelf import wrapped
+from booklet.drawing.textlines import set_by, wrapped
+from booklet.folding import folds_of
 from booklet.net import Fold, Net, Part, Piece
 from booklet.plane import Ring, bounds
 from booklet.printshop import EDGE, LEGEND, Laid, Sheet, named
@@ -145,11 +145,11 @@ def _legend(pen: Pen, sheet: Sheet, told: Told) -> None:
     """On the left what it is, on the right which line is in which layer."""
     top = EDGE + LEGEND[1] - NAME - 8.0
     y = top
-    for line in wrapped(pen, told.title, TITLE_PT, LEFT)[:3]:
+    for line in wrapped(told.title, LEFT, set_by(pen, TITLE_PT, bold=True), parted=True)[:3]:
         pen.text((EDGE, y), line, TITLE_PT, bold=True, layer="Legend")
         y -= 1.5 * LINE
     for text in told.head:
-        for line in wrapped(pen, text, TEXT_PT, LEFT):
+        for line in wrapped(text, LEFT, set_by(pen, TEXT_PT), parted=True):
             pen.text((EDGE, y), line, TEXT_PT, layer="Legend")
             y -= LINE
         y -= 1.0
@@ -164,7 +164,7 @@ def _rows(pen: Pen, x: float, y: float, said: Iterable[tuple[str, str]]) -> None
         if stroke:
             pen.path([(x, y + TEXT_PT * MM_PER_POINT * 0.36), (x + SAMPLE, y + TEXT_PT * MM_PER_POINT * 0.36)], stroke, "Legend")
         pen.text((x + SAMPLE + 3.0, y), name, TEXT_PT, bold=True, layer="Legend")
-        for line in wrapped(pen, text, TEXT_PT, room):
+        for line in wrapped(text, room, set_by(pen, TEXT_PT)):
             y -= 3.4
             pen.text((x + SAMPLE + 3.0, y), line, TEXT_PT, layer="Legend")
         y -= LINE + 0.6

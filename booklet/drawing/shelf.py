@@ -179,15 +179,3 @@ def draw_sample(pen: Pen, key: str, at: Point, wide: float) -> None:
         hatch(pen, area, HATCH, stroke=BACK, layer=None)
     else:
         pen.path([(x, y), (x + wide, y)], STROKES["edge"] if key == "cut" else FOLDS[key])
-
-
-def wrapped(pen: Pen, words: str, size_pt: float, wide: float) -> list[str]:
-    """Words in lines of at most so many mm."""
-    lines: list[str] = []
-    for word in words.split(" "):
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and pen.width(longer, size_pt) <= wide:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines

@@ -11,7 +11,7 @@ from typing import Literal, Protocol
 
 import numpy as np
 
-from booklet.drawing.flat import draw_cuts, folds_of
+from booklet.drawing.flat import draw_cuts
 from booklet.drawing.naming import Named, Notes
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, box
 from booklet.drawing.picture import LOOK, Box, Looked, paint
@@ -19,6 +19,7 @@ from booklet.drawing.scene import Points, Scene
 from booklet.drawing.stepsigns import ROUND, draw_turned_over, draw_turned_round
 from booklet.drawing.surface import View
 from booklet.drawing.view import SLIVER
+from booklet.folding import folds_of
 from booklet.net import Part
 from booklet.plane import Affine, bounds
 

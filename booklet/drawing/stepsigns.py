@@ -50,7 +50,7 @@ LABELS: Mapping[str, str] = {
 
 def keys_of(net: Net) -> tuple[str, ...]:
     """The signs that the pictures of a net can have: glue where faces are glued, folds where something is folded."""
-    folded = any(part.folds for part in net.parts)
+    folded = net.folded
     needs = {"step_glue": bool(net.bonds), "step_valley": folded, "step_mountain": folded, "step_both": folded}
     return tuple(key for key in KEYS if needs.get(key, True))
 

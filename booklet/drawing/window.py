@@ -13,12 +13,12 @@ import shapely
 
 from booklet import tiles
 from booklet.drawing.clip import clipped, runs
-from booklet.drawing.flat import folds_of
 from booklet.drawing.labels import piece_name, say
 from booklet.drawing.pen import LAYER_OF, STROKES, Pen, hatch, registration
 from booklet.drawing.room import Box, Room, around, steps
 from booklet.drawing.sight import Patch
 from booklet.drawing.stage import bench_of
+from booklet.folding import folds_of
 from booklet.net import Part, Piece
 from booklet.plan import Plan
 from booklet.plane import Affine, Line, Point, Ring, bounds

@@ -9,10 +9,10 @@ from functools import cached_property
 
 import shapely
 
-from booklet.drawing.flat import folds_of
 from booklet.drawing.pen import STROKES, Pen
 from booklet.drawing.room import Box, Room, size_of, steps, write_centred
 from booklet.flatfaces import faces, parts_of
+from booklet.folding import folds_of
 from booklet.net import Net, Part, Piece
 from booklet.plane import Affine, Line, bounds, shift, turn
 

@@ -12,6 +12,7 @@ from booklet.drawing import scenes
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.signs import Sign
 from booklet.drawing.steps import Shot
+from booklet.drawing.unlayered import Unlayered
 from booklet.handout import Cell, Side
 from booklet.pages import strips
 from booklet.pages.markdown import built
@@ -75,7 +76,7 @@ class Handout:
 
     def _needs(self) -> list[tuple[str, dict[str, Any]]]:
         plan = self._plan
-        folded = any(part.folds for part in plan.net.parts)
+        folded = plan.net.folded
         pieces = len(plan.pieces)
         found: list[tuple[str, dict[str, Any]]] = [("pieces" if self.pre_cut else "card", {"n": pieces if self.pre_cut else plan.sheets})]
         if not self.pre_cut:
@@ -137,8 +138,6 @@ def _some(cells: Sequence[Any], side: Side) -> Sequence[Any]:
 
 def _cell(pictures: Any, part: Handout, n: int, cell: Cell) -> Any:
     """A step as a pupil sees it: in words, or with signs alone."""
-    from booklet.drawing.unlayered import Unlayered
-
     plan = pictures.plan
     picture, told = scenes.step(plan, cell.shown), [pictures.facts.steps[k] for k in cell.steps]
     alt = " ".join(pictures.told.step(k) for k in cell.steps)

@@ -148,7 +148,7 @@ class Writer:
             token = tokens[k]
             if token.type == "table_open":
                 end = next(n for n in range(k, len(tokens)) if tokens[n].type == "table_close")
-                self.table(*_cells(tokens[k:end]))
+                self.table(*markdown.cells(tokens[k:end], inline))
                 k = end
             elif token.type == "fence":
                 drawn(token.content, file)
@@ -191,20 +191,6 @@ def _pictogram(name: str) -> str:
     pen = InlinePen("")
     draw_pictogram(pen, name, (0.0, 0.0))
     return pen.inline((BOX, BOX), "")
-
-
-def _cells(tokens: Sequence[Token]) -> tuple[list[str], list[list[str]], list[str]]:
-    """The head, the rows and the aligns of a table."""
-    rows: list[list[str]] = []
-    aligns: list[str] = []
-    for token, after in zip(tokens, (*tokens[1:], tokens[-1]), strict=True):
-        if token.type == "tr_open":
-            rows.append([])
-        elif token.type in ("th_open", "td_open"):
-            rows[-1].append(inline(after) if after.type == "inline" else "")
-            if token.type == "th_open":
-                aligns.append(markdown.align(str(token.attrs.get("style", ""))))
-    return rows[0], rows[1:], aligns
 
 
 def ungrouped(head: Sequence[str], rows: Sequence[Sequence[str]]) -> tuple[list[str], list[list[str]]]:

@@ -2,8 +2,8 @@
 
 What a template sees:
 
-- `kit.pre_cut`: whether the card comes cut and scored. `kit.maker`, `kit.responsible`: lines on who answers for the kit, the second empty
-  where the maker is in the EU; `kit.number`, `kit.batch`, `kit.link`: empty where the spec has none.
+- `kit.maker`, `kit.responsible`: lines on who answers for the kit, the second empty where the maker is in the EU; `kit.number`,
+  `kit.batch`, `kit.link`: empty where the spec has none.
 - `kit.ages`: for whom it is made, empty where the spec has no age; `kit.small_parts`: whether it is not for children under 36 months.
 - `kit.bag(files)`: the flat pack (`Bag`), for the files made before: the booklet's leaves lie in it. `kit.stands_out(files)`: how far the
   inner leaves of the booklet stand out, empty where it is little.
@@ -78,11 +78,6 @@ class Kit:
         self._plan, self._words, self._tell = plan, words, figures_of(plan, words)
         self._copies = plan.spec.booklet.copies
 
-    @property
-    def pre_cut(self) -> bool:
-        """Whether the card comes cut and scored."""
-        return self._plan.spec.supplied == "pre-cut"
-
     @cached_property
     def _seller(self) -> Seller:
         return self._plan.spec.seller or Seller(Party("", "", ""))
@@ -155,7 +150,7 @@ class Kit:
     def _cards(self) -> Iterator[tuple[str, Thing]]:
         """The pieces, or the sheets that they are cut from."""
         plan, card = self._plan, self._plan.card
-        if self.pre_cut:
+        if plan.net.ready:
             for part, piece, count in plan.templates:
                 area = shapely.Polygon(piece.outline, piece.holes).area
                 name = self._words.said("kit.piece", name=plain(self._words.piece(part, piece)))

@@ -111,7 +111,7 @@ class Lesson:
     def aims(self) -> tuple[str, ...]:
         """What is learned."""
         plan = self._plan
-        folded = any(part.folds for part in plan.net.parts)
+        folded = plan.net.folded
         kinds = {one.kind for one in worksheet.questions(plan)}
         found = ["net" if folded else "boards", "measure_in" if plan.spec.units == "in" else "measure"]
         found += ["fold"] * folded + ["cut"] * (not self.pre_cut) + ["glue"] * hazards.glued(plan)
@@ -155,7 +155,7 @@ class Lesson:
         if plan.spec.supplied != "pre-cut":
             yield ("print_card" if plan.spec.page.print_on == "card" else "print"), {"n": self._lesson.templates or plan.leaves}
         if self.prepared:
-            scored = "score" if any(part.folds for part in plan.net.parts) else "plain"
+            scored = "score" if plan.net.folded else "plain"
             yield f"cut_{scored}", {"n": boxes, "time": self._tell.time(self._lesson.to_prepare)}
         if plan.spec.glue.kind == "tape" and self.pre_cut and hazards.glued(plan):
             yield "tape", {}
@@ -209,7 +209,7 @@ class Lesson:
 
     def _tools(self) -> Iterator[tuple[str, int]]:
         plan = self._plan
-        folded, kind = any(part.folds for part in plan.net.parts), plan.spec.glue.kind
+        folded, kind = plan.net.folded, plan.spec.glue.kind
         yield "ruler", 2
         yield "square", 1
         yield "pencil", lesson.A_TABLE

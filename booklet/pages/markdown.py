@@ -30,7 +30,7 @@ COLUMNS, LEAD, TITLE, TOGETHER = "columns", "lead", "title", "together"
 _FENCE = re.compile(r"^(:{3,})[ \t]*(\w*(?:[ \t]+[\w-]+)?)[ \t]*$", re.MULTILINE)
 _FRACTION = re.compile(r"(?<![\w/.])(?:(\d+) )?(\d{1,2})/(16|8|4|2)(?![\d/])")
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|%|\u00b0C|degrees)\b|%)")
-_NUMBERED = re.compile(r"(?<=[a-z\u00df-\u00ff]) (?=\d{1,2}(?![\dx.]|,\d|\u00a0(?!in\b)))")
+_NUMBERED = re.compile(r"(?<=[^\W\d_]) (?=\d{1,2}(?![\dx]|[.,]\d|\u00a0(?!in\b)))")
 NO_BREAK, SLASH = "\u00a0", "\u2044"
 _RAISED = str.maketrans("0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
 _LOWERED = str.maketrans("0123456789", "".join(chr(0x2080 + n) for n in range(10)))
@@ -158,10 +158,13 @@ class _Setter:
             token = tokens[k]
             if token.type == "table_open":
                 end = next(n for n in range(k, len(tokens)) if tokens[n].type == "table_close")
-                yield self._table(tokens[k:end])
+                yield self._make.table(*cells(tokens[k:end], _words_of))
                 k = end
             else:
-                yield from self._block(token, tokens[k - 1] if k else None)
+                made = list(self._block(token, tokens[k - 1] if k else None))
+                if made and _leads(tokens, k):
+                    made[-1].keepWithNext = 1
+                yield from made
             k += 1
 
     def _block(self, token: Token, before: Token | None) -> Iterator[Any]:
@@ -209,17 +212,10 @@ class _Setter:
             said = f'the drawing "{kind}" cannot be made with what is asked of it ({error}); compare it with the shipped text'
             raise Refused([self._text.fault(self._at.file, said, line=line)]) from error
 
-    def _table(self, tokens: Sequence[Token]) -> Any:
-        rows: list[list[str]] = []
-        aligns: list[str] = []
-        for token, after in zip(tokens, (*tokens[1:], tokens[-1]), strict=True):
-            if token.type == "tr_open":
-                rows.append([])
-            elif token.type in ("th_open", "td_open"):
-                rows[-1].append(_words_of(after))
-                if token.type == "th_open":
-                    aligns.append(align(str(token.attrs.get("style", ""))))
-        return self._make.table(rows[0], rows[1:], aligns)
+
+def _leads(tokens: Sequence[Token], k: int) -> bool:
+    """Whether words stand right before a list, which they lead in: they stay with it."""
+    return tokens[k].type == "inline" and k + 2 < len(tokens) and tokens[k + 2].type in ("bullet_list_open", "ordered_list_open")
 
 
 def _words_of(token: Token) -> str:
@@ -229,7 +225,21 @@ def _words_of(token: Token) -> str:
     return shaped("".join(said))
 
 
-def align(style: str) -> str:
+def cells(tokens: Sequence[Token], said: Callable[[Token], str]) -> tuple[list[str], list[list[str]], list[str]]:
+    """The head, the rows and the aligns of a table. `said`: the words of a cell."""
+    rows: list[list[str]] = []
+    aligns: list[str] = []
+    for token, after in zip(tokens, (*tokens[1:], tokens[-1]), strict=True):
+        if token.type == "tr_open":
+            rows.append([])
+        elif token.type in ("th_open", "td_open"):
+            rows[-1].append(said(after))
+            if token.type == "th_open":
+                aligns.append(_align(str(token.attrs.get("style", ""))))
+    return rows[0], rows[1:], aligns
+
+
+def _align(style: str) -> str:
     """How a column of a table stands: left, right or middle."""
     return next((name for key, name in (("right", "right"), ("center", "middle")) if key in style), "left")
 

@@ -108,7 +108,7 @@ class Safety:
     def _children(self) -> Iterator[str]:
         """What of the work children do, and what they leave to an adult."""
         plan, cut = self._plan, hazards.cuts(self._plan)
-        half_cut, folded = plan.thickness.way == "half-cut", any(part.folds for part in plan.net.parts)
+        half_cut, folded = plan.thickness.way == "half-cut", plan.net.folded
         if cut:
             yield "young" if plan.spec.safety.no_blades else "children_half_cut" if half_cut and folded else "children_cut"
         glue = {"contact": "", "tape": "tape"}.get(plan.spec.glue.kind, "glue") if hazards.glued(plan) else ""

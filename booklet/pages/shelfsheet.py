@@ -10,7 +10,8 @@ from typing import Any
 
 from booklet.drawing.pen import STROKES, Pen
 from booklet.drawing.recording import RecordingPen
-from booklet.drawing.shelf import Portrait, draw_sample, wrapped
+from booklet.drawing.shelf import Portrait, draw_sample
+from booklet.drawing.textlines import set_by, wrapped
 from booklet.drawing.unlayered import Unlayered
 from booklet.errors import BookletError, refuse
 from booklet.grid import Units
@@ -112,13 +113,13 @@ class _Sheet:
     def uses(self) -> list[list[str]]:
         """What each style is for, in lines."""
         pen, wide = RecordingPen(), self.width
-        return [wrapped(pen, shaped(words().style(one.shown.name).use), USE_PT, wide) for one in self.shelf]
+        return [wrapped(shaped(words().style(one.shown.name).use), wide, set_by(pen, USE_PT)) for one in self.shelf]
 
     @cached_property
     def facts(self) -> list[list[str]]:
         """The facts of each style and what it is good for, in lines."""
-        pen = RecordingPen()
-        return [[line for text in self._told(one.shown) for line in wrapped(pen, text, FACT_PT, self.width)] for one in self.shelf]
+        width = set_by(RecordingPen(), FACT_PT)
+        return [[line for text in self._told(one.shown) for line in wrapped(text, self.width, width)] for one in self.shelf]
 
     def _told(self, shown: Shown) -> list[str]:
         """The sentences under the pictures of a style."""

@@ -25,7 +25,7 @@ def room_of(plan: Plan, tell: Figures, words: Words) -> dict[str, Any]:
         "play_above": tell.length(above),
         "cells": len(inserts.stands(net)),
         "stands_alone": all(part.role == "insert" for part in net.parts),
-        "folded": any(part.folds for part in net.parts),
+        "folded": net.folded,
         "has_flap": any("flap" in panel.role for part in net.parts for panel in part.panels),
     }
 

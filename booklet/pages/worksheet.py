@@ -9,6 +9,7 @@ from typing import Any
 
 from booklet import worksheet
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
+from booklet.drawing.unlayered import Unlayered
 from booklet.drawing.worksheet import NetDrawing
 from booklet.grid import INCH
 from booklet.handout import NARROW
@@ -147,8 +148,6 @@ def net(pictures: Any, arguments: Sequence[str], settings: Mapping[str, str], wi
     """The flat net with its numbers and its scale: as high as the settings say, or what the page leaves."""
 
     def draw(pen: Pen, wide: float, high: float) -> None:
-        from booklet.drawing.unlayered import Unlayered
-
         foot, bare = SCALE_PT * MM_PER_POINT * 1.6, Unlayered(pen)
         drawn = NetDrawing(pictures.plan.net, wide, high - foot)
         drawn.draw(bare, (0.0, foot, wide, high))

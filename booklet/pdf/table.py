@@ -14,6 +14,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus.flowables import Flowable
 
 from booklet.drawing.pen import MM_PER_POINT, STROKES
+from booklet.drawing.textlines import wrapped
 from booklet.pdf import fonts
 from booklet.pdf.blocks import points
 from booklet.pdf.pen import PdfPen
@@ -74,7 +75,7 @@ class RuledTable(Flowable):
     def _broken(self, row: Sequence[str], bold: bool) -> list[list[str]]:
         last = len(self._columns) - 1
         rooms = [w - (self.gap if k < last else 0) for k, w in enumerate(self._columns)]
-        return [_lines(text, room, self._size, bold) for text, room in zip(row, rooms, strict=True)]
+        return [wrapped(text, room, lambda words: _width(words, self._size, bold)) for text, room in zip(row, rooms, strict=True)]
 
     def split(self, width: float, height: float) -> list[Any]:
         """Called by platypus: as many rows as the height holds, but never one alone on either side."""
@@ -156,20 +157,6 @@ def _squeezed(natural: list[float], least: list[float], soft: list[int], wanting
         given = sum(natural[k] - least[k] for k in stiff)
         return _squeezed(fixed, least, [k for k in soft if k not in stiff], wanting - given)
     return [max(level, least[k]) if k in order[:n] else w for k, w in enumerate(natural)]
-
-
-def _lines(text: str, room: float, size: float, bold: bool) -> list[str]:
-    """The words in lines that are no wider than the room, where a single word is not."""
-    if _width(text, size, bold) <= room:
-        return [text]
-    lines = [""]
-    for word in text.split(" "):
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and _width(longer, size, bold) > room:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines
 
 
 @lru_cache(maxsize=2048)

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal
 
+from booklet.data import characters
 from booklet.grid import Units
 from booklet.lengths import (
     Length,
@@ -159,6 +160,22 @@ def text(most: int) -> Reader:
             raise Misread(f"{show(found)} holds the control character U+{ord(bad):04X}: take it out")
         if not 1 <= len(found) <= most:
             raise Misread(f"{show(found)} has {len(found)} characters: write 1 to {most}")
+        if not found.strip():
+            raise Misread(f"{show(found)} has nothing in it that can be seen: write 1 to {most} characters")
+        return found
+
+    return read
+
+
+def printed(most: int) -> Reader:
+    """As `text`, in characters that the faces of the booklet hold."""
+    plain = text(most)
+
+    def read(value: object) -> str:
+        found = str(plain(value))
+        if lacking := dict.fromkeys(c for c in found if ord(c) not in characters()):
+            told = ", ".join(f"{show(c)} (U+{ord(c):04X})" for c in list(lacking)[:8])
+            raise Misread(f"the booklet's font has no {told}: it covers Latin, Greek and Cyrillic, so write {show(found)} with those letters")
         return found
 
     return read
@@ -183,6 +200,10 @@ def words_of(known: Sequence[str]) -> Reader:
     def read(value: object) -> tuple[str, ...]:
         if not isinstance(value, list):
             raise Misread(f'{show(value)} is no list: write words in brackets, as in ["{known[0]}"]')
+        wrong = dict.fromkeys(show(word) for word in value if word not in known)
+        if len(wrong) > 1:  # one alone is told with the word that is near it
+            allowed = " or ".join(f'"{word}"' for word in known)
+            raise Misread(f"{', '.join(wrong)} are not allowed: write {allowed}")
         return tuple(dict.fromkeys(one(word) for word in value))
 
     return Bare("list", read)

@@ -27,6 +27,7 @@ from booklet.spec.fields import (
     millimetres,
     option,
     price,
+    printed,
     printed_bar,
     sheet,
     style,
@@ -92,7 +93,7 @@ def tables(shipped: Shipped, style_name: object, insert: object = None) -> dict[
 def _top(shipped: Shipped) -> dict[str, Key]:
     names = tuple(shipped.shelf)
     return {
-        "title": Key(text(LONGEST_TITLE)),
+        "title": Key(printed(LONGEST_TITLE)),
         "style": Key(style(names), missing=f"the styles are {', '.join(names) or 'none'}"),
         "marks": Key(choice("inside", "outside")),
     }
@@ -159,7 +160,7 @@ def _window() -> dict[str, Key]:
 
 def _readers() -> dict[str, dict[str, Key]]:
     """Who builds it and what can hurt, the lesson, and who sells it."""
-    line, ages = Key(text(120)), "age in years"
+    line, ages = Key(printed(120)), "age in years"
     return {
         "safety": {
             "hazards": Key(words_of(HAZARDS), []),
@@ -175,8 +176,8 @@ def _readers() -> dict[str, dict[str, Key]]:
             "responsible_name": line,
             "responsible_address": line,
             "responsible_electronic": line,
-            "number": Key(text(40)),
-            "batch": Key(text(40)),
+            "number": Key(printed(40)),
+            "batch": Key(printed(40)),
             "link": Key(text(200)),
         },
     }
@@ -193,7 +194,7 @@ def _extras(shipped: Shipped) -> dict[str, dict[str, Key]]:
             "under_lid": Key(flag, False),
         },
         "prices": {
-            "currency": Key(text(8), "EUR", "USD"),
+            "currency": Key(printed(8), "EUR", "USD"),
             **dict.fromkeys(("sheet", "page", "glue", "tape", "covering", "ribbon"), cost),
         },
         "artwork": {"logo": Key(art(shipped.folder)), "panels": Key(arts(shipped.folder), {})},

@@ -183,6 +183,8 @@ FAULTY = [
     ('"lidded-box"', "[]", "style", "is no text"),
     ('style  = "lidded-box"', "", "style", "is missing: the styles are"),
     ('"outside"', '"out"', "marks", '"inside" or "outside"'),
+    ('"Mug box"', '"Mug \u7bb1"', "title", r"the booklet's font has no \"\u7bb1\" .U.7BB1.: it covers Latin, Greek and Cyrillic"),
+    ('"Mug box"', '"\\u00a0 "', "title", "nothing in it that can be seen"),
     ("[fit]", "[fitt]", "fitt", r"did you mean \[fit\]"),
     ("[fit]", "[stickers]", "stickers", "the tables are item, fit"),
     ("[fit]", "[[fit]]", "fit", r"write \[fit\] once"),
@@ -268,6 +270,19 @@ def test_all_faults_are_told_at_once_in_the_order_of_the_file(faults: Faults) ->
     found = faults(text)
     assert [fault.where for fault in found] == ["titel", "item.length", "card.caliper", "page.margin", "booklet.copies"]
     assert [fault.line for fault in found] == sorted(fault.line or 0 for fault in found)
+
+
+def test_all_wrong_words_of_a_list_are_told_at_once(faults: Faults) -> None:
+    (fault,) = faults(GOOD + '\n[safety]\nhazards = ["candle", "fire", "snow", 3, ["lamp"]]\n')
+    assert fault.text.startswith('"fire", "snow", 3, [\'lamp\'] are not allowed: write "candle" or "lamp" or ')
+
+
+def test_a_character_that_the_faces_lack_is_told_before_pages_are_made(faults: Faults) -> None:
+    found = faults(
+        GOOD + '\n[prices]\ncurrency = "\u5186"\n[seller]\nname = "\u0635"\naddress = "3 Kiln Lane"\nelectronic = "a@b.example"\n'
+    )
+    assert [fault.where for fault in found] == ["prices.currency", "seller.name"]
+    assert all(fault.line and "U+" in fault.text for fault in found)
 
 
 def test_an_empty_file_is_told_all_that_is_missing(faults: Faults) -> None:

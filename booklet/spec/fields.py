@@ -175,7 +175,9 @@ def printed(most: int) -> Reader:
         found = str(plain(value))
         if lacking := dict.fromkeys(c for c in found if ord(c) not in characters()):
             told = ", ".join(f"{show(c)} (U+{ord(c):04X})" for c in list(lacking)[:8])
-            raise Misread(f"the booklet's font has no {told}: it covers Latin, Greek and Cyrillic, so write {show(found)} with those letters")
+            raise Misread(
+                f"the booklet's font has no {told}: it covers Latin, Greek and Cyrillic, so write {show(found)} with those letters"
+            )
         return found
 
     return read

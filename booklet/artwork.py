@@ -73,7 +73,7 @@ class Face:
         mine = [panel for panel in self.panels if panel.name in piece.panels]
         if not mine:
             return shapely.Polygon()
-        bare = [_bled_region(self.part, piece, region) for panel in mine for region in glued_outside(net, self.part, panel)]
+        bare = [_bled_region(piece, region) for panel in mine for region in glued_outside(net, self.part, panel)]
         return shapely.union_all([_bled(self.part, panel) for panel in mine]).difference(shapely.union_all(bare))
 
 
@@ -169,7 +169,7 @@ def _bled(part: Part, panel: Panel) -> Any:
     return shapely.union_all([own, *(strip.difference(whole) for strip in strips)]).buffer(0)
 
 
-def _bled_region(part: Part, piece: Piece, region: Any) -> Any:
+def _bled_region(piece: Piece, region: Any) -> Any:
     """A glued area, and the bleed beside it: glue squeezed out finds bare card, and print that is cut off shows none."""
     whole = shapely.Polygon(piece.outline, piece.holes)
     return shapely.union_all([region, region.buffer(BLEED, join_style="mitre").difference(whole)])

@@ -16,7 +16,7 @@ from typing import Literal
 
 from booklet.check import Check, at_most
 from booklet.net import Fold, Loop, Net, Part, Piece
-from booklet.plane import Line, Point, Ring, area, bounds, length, middle, side
+from booklet.plane import Line, Point, Ring, area, length, middle, side
 from booklet.tolerance import COMPUTED, SAME_POINT, SQUARE
 
 Kind = Literal["score", "half-cut", "cut"]
@@ -30,9 +30,6 @@ _LIKE = 1.6
 CHORD = 4.0
 BEND = 20.0
 """Shorter edges than `CHORD` mm that turn by less than `BEND` degrees from one to the next are a curve (chosen by us)."""
-
-_DECIMALS = 4
-"""Measures lose their float noise, and 1/16 in (1.5875 mm) stays what it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +260,7 @@ def drawn(net: Net, cuts: Iterable[Cut]) -> tuple[float, float]:
     return sum(mm for knife, mm in found if knife), sum(mm for knife, mm in found if not knife)
 
 
-def stops(part: Part, piece: Piece) -> tuple[Point, ...]:
+def stops(piece: Piece) -> tuple[Point, ...]:
     """Where a blade that runs on would cut into the piece: its inner corners, and the ends of slits within it.
 
     In the part's flat frame, each once, from below, then from the left. Corners of curves are none.
@@ -342,47 +339,3 @@ def _lines(part: Part, piece: Piece) -> Iterator[_Key]:
 def _key(part: str, piece: str, line: Line, kind: str) -> _Key:
     a, b = sorted((round(x, 6), round(y, 6)) for x, y in line)
     return part, piece, (a, b), kind
-
-
-def points(part: Part, piece: Piece) -> tuple[Point, ...]:
-    """Every corner, slit end and fold end of a piece in mm from its two datum edges, each once.
-
-    The datum edges are the left and the lower side of the box round the piece. Of a rounded corner the corner is told, where
-    the straight edges beside it would meet; of any other curve the two ends.
-    Sorted from below, then from the left.
-    """
-    x0, y0, *_ = bounds(piece.outline)
-    found = {(_told(x - x0), _told(y - y0)) for x, y in _ends(part, piece)}
-    return tuple(sorted(found, key=lambda p: (p[1], p[0])))
-
-
-def _ends(part: Part, piece: Piece) -> Iterable[Point]:
-    for ring in (piece.outline, *piece.holes):
-        found = runs(ring)
-        for i, run in enumerate(found):
-            before, after = found[i - 1], found[(i + 1) % len(found)]
-            if len(run) == 1:
-                yield from (end for end, beside in ((run[0][0], before), (run[0][1], after)) if len(beside) == 1)
-            else:
-                met = meeting(before[-1], after[0]) if len(before) == len(after) == 1 else None
-                yield from (run[0][0], run[-1][1]) if met is None else (met,)
-    for slit in piece.slits:
-        yield from slit
-    for line, _ in scored(part, piece):
-        yield from line
-
-
-def meeting(a: Line, b: Line) -> Point | None:
-    """Where two edges drawn out would meet; None for nearly parallel ones."""
-    (ax, ay), (bx, by) = a
-    ux, uy = bx - ax, by - ay
-    vx, vy = b[1][0] - b[0][0], b[1][1] - b[0][1]
-    cross = ux * vy - uy * vx
-    if abs(cross) < 0.05 * length(a) * length(b):
-        return None
-    run = ((b[0][0] - ax) * vy - (b[0][1] - ay) * vx) / cross
-    return ax + run * ux, ay + run * uy
-
-
-def _told(mm: float) -> float:
-    return round(mm, _DECIMALS) + 0.0

@@ -61,9 +61,9 @@ class Room:
     surface: float = 0.0
 
 
-def meeting(net: Net, known: Sequence[Face]) -> tuple[Pair, ...]:
+def meeting(known: Sequence[Face]) -> tuple[Pair, ...]:
     """Pairs of faces that touch along an edge of both in the closed box and are not joined in the flat pieces."""
-    joined, over = _joined(known), set(laid_on(net, known))
+    joined, over = _joined(known), set(laid_on(known))
     edges = {face.number: list(_edges(face)) for face in known}
     found = []
     for one, two in combinations(known, 2):
@@ -137,15 +137,15 @@ def _shared(a: Vector, b: Vector, reach: float) -> tuple[float, float]:
     return (high - low, min(long, short)) if high > low and float(far.max()) <= reach + _TAPER * short else (0.0, 0.0)
 
 
-def laid_on(net: Net, known: Sequence[Face]) -> tuple[Pair, ...]:
+def laid_on(known: Sequence[Face]) -> tuple[Pair, ...]:
     """Pairs of flat faces that lie on each other in the closed box."""
     return tuple(pair for pair, gap, reach in _parallel(known) if gap <= reach)
 
 
-def opposite(net: Net, known: Sequence[Face]) -> tuple[Pair, ...]:
+def opposite(known: Sequence[Face]) -> tuple[Pair, ...]:
     """Pairs of flat faces that face each other across the inside; of faces that lie on each other the inner ones."""
     gaps = {pair: gap for pair, gap, reach in _parallel(known) if gap > 2 * reach}
-    over = [*laid_on(net, known)]
+    over = [*laid_on(known)]
     partners = {face.number: {b if a == face.number else a for a, b in over if face.number in (a, b)} for face in known}
 
     def outer(one: int, two: int) -> bool:

@@ -12,6 +12,7 @@ from booklet import hazards
 from booklet.errors import refuse
 from booklet.net import Net, Step
 from booklet.plan import Plan
+from booklet.spec import Spec
 
 FIRST = 2
 """Steps on the first side, under its head."""
@@ -59,6 +60,18 @@ class Side:
 def pre_cut(plan: Plan) -> bool:
     """Whether the pupils get pieces that are cut and scored: they are too young for a blade, or the card comes so."""
     return plan.spec.safety.no_blades or plan.spec.supplied == "pre-cut"
+
+
+def own_sheets(spec: Spec) -> bool:
+    """Whether everyone who makes a box cuts it from sheets of their own: pupils who cut, and who buys a kit of sheets."""
+    kinds = {"class": not spec.safety.no_blades, "kit": True}
+    return spec.supplied != "pre-cut" and kinds.get(spec.booklet.shipped, False)
+
+
+def adult_glues(plan: Plan) -> bool:
+    """Whether an adult glues for the pupils: with contact glue always, with a hot gun under the age for blades."""
+    kind = plan.spec.glue.kind
+    return hazards.glued(plan) and (kind == "contact" or (kind == "hot-melt" and plan.spec.safety.no_blades))
 
 
 def notes(plan: Plan) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ from booklet.errors import refuse
 from booklet.fit import Fit
 from booklet.folding import folder
 from booklet.net import Item, Net, Panel, Part
-from booklet.order import carried_into
+from booklet.passing import carried_into
 from booklet.replay import Moment, final_places
 from booklet.spec import Spec
 from booklet.styles import shelf

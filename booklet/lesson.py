@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from booklet import handout, hazards, worksheet
+from booklet import cuts, handout, hazards, sheets, worksheet
 from booklet.handout import Cell
 from booklet.materials import MINUTES
 from booklet.net import Step
@@ -27,6 +27,15 @@ A_CHECK, A_QUESTION = 1.5, 2.0
 
 BEND = 0.25
 """Minutes to bend one fold line to and fro before the gluing (chosen by us)."""
+
+SETTING, PRICKED = 0.25, 2.0
+"""Minutes to lay the ruler on once, and to bring one template on to the card: fix it, and prick its corners through (chosen by us)."""
+
+BY_ADULT = 0.5
+"""Minutes in which an adult makes one bond on the box of a pupil, who holds the parts (chosen by us)."""
+
+IN_HAND = 3
+"""Minutes at least that are told as time in hand (chosen by us)."""
 
 PACES = ((10, 1.5), (12, 1.25))
 """Under an age in years hands take so many times as long (chosen by us)."""
@@ -114,6 +123,7 @@ def _widened(phases: Sequence[Phase], room: int) -> list[Phase]:
     work = phases[1:]
     whole = sum(one.minutes for one in work)
     more = min(room, int(SPARE * whole))
+    more = room if room - more < IN_HAND else more
     shares = [more * one.minutes / whole for one in work]
     given = [int(share) for share in shares]
     for k in sorted(range(len(work)), key=lambda k: (given[k] - shares[k], k))[: more - sum(given)]:
@@ -211,13 +221,28 @@ class Lesson:
         part = self.plan.net.part[step.part]
         creases = [fold.name for fold in part.folds if fold.kind == "crease" and fold.bends]
         if step.words in handout.CUT_OUT:
-            needs = self.plan.materials
             parts = sum(one.words in handout.CUT_OUT for one in self.plan.net.steps)
-            return MINUTES["step"] + MINUTES["cut_per_m"] * (needs.cut_mm + needs.score_mm) / 1000 / parts
+            return MINUTES["step"] + self.cutting / parts
         if step.words == "crease":
             return MINUTES["step"] + BEND * len(creases)
         turned = sum(name in creases for name, _ in step.folds)
-        return MINUTES["step"] + MINUTES["fold"] * turned + MINUTES["bond"] * self._bonds(step)
+        bond = (
+            max(MINUTES["bond"], BY_ADULT * self.pupils / self.plan.spec.lesson.adults)
+            if handout.adult_glues(self.plan)
+            else MINUTES["bond"]
+        )
+        return MINUTES["step"] + MINUTES["fold"] * turned + bond * self._bonds(step)
+
+    @cached_property
+    def cutting(self) -> float:
+        """Minutes to bring the templates of one box on to the card, and to score and cut it."""
+        plan, needs = self.plan, self.plan.materials
+        laid = sum(
+            count * cuts.settings(one for one in plan.cuts if (one.part, one.piece) == (part.name, piece.name))
+            for part, piece, count in plan.templates
+        )
+        pricked = PRICKED * len(plan.pieces) if hazards.pricks(plan) else 0.0
+        return MINUTES["cut_per_m"] * (needs.cut_mm + needs.score_mm) / 1000 + SETTING * laid + pricked
 
     @cached_property
     def lessons(self) -> tuple[tuple[Phase, ...], ...]:
@@ -237,8 +262,7 @@ class Lesson:
     @property
     def to_prepare(self) -> int:
         """Minutes that the teacher cuts and scores for all boxes and the spare ones, to the next 5."""
-        needs = self.plan.materials
-        return 5 * math.ceil(spared(self.pupils) * MINUTES["cut_per_m"] * (needs.cut_mm + needs.score_mm) / 5000)
+        return 5 * math.ceil(spared(self.pupils) * self.cutting / 5)
 
     @property
     def tables(self) -> int:
@@ -253,10 +277,14 @@ class Lesson:
             return 0
         return plan.leaves * (1 if self.pre_cut else self.pupils)
 
-    @property
-    def sheets(self) -> int:
-        """Sheets of card for all pupils."""
-        return self.plan.sheets_all
+    def sheets_for(self, boxes: int) -> tuple[int, int]:
+        """Sheets of card, and of the paper of wraps, that so many boxes take."""
+        plan = self.plan
+        if plan.many:
+            each = [sheets.gang(kind, plan.card, boxes).sheets for kind in sheets.kinds(plan.net)]
+        else:
+            each = [count * boxes for _, count in sheets.counted(plan.net, plan.placed)]
+        return each[0], sum(each[1:])
 
     @property
     def leaves(self) -> int:

@@ -13,16 +13,14 @@ from typing import Literal
 
 from booklet import cuts
 from booklet.check import Check, at_most
-from booklet.cuts import Cut, Kind, meeting, runs, templates
+from booklet.cuts import Cut, Kind, runs, templates
 from booklet.grid import Grid, Units
 from booklet.lengths import HAIR, tell
 from booklet.net import Net, Part, Piece
 from booklet.plane import Affine, Line, Point, Ring, bounds, length, same, side
+from booklet.points import meeting, told
 from booklet.thickness import Way
 from booklet.tolerance import COMPUTED
-
-_DECIMALS = 4
-"""Measures lose their float noise, and 1/16 in (1.5875 mm) stays what it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +160,7 @@ class _Sheet:
 
     def _seen(self, raw: Point) -> Point:
         x, y = self._to_sheet(raw)
-        return round(x, _DECIMALS) + 0.0, round(y, _DECIMALS) + 0.0
+        return told(x), told(y)
 
     def _key(self, at: Point) -> tuple[str, str]:
         return figure(at[0], self._units), figure(at[1], self._units)

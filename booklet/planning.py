@@ -50,7 +50,7 @@ def plan_of(spec: Spec) -> Plan:
     placed = sheets.lay(net, sheet)
     copies = spec.booklet.copies
     # what is printed on the card is one box, printed again for each
-    many = sheets.gang(net, sheet, copies) if copies > 1 and not on_card.asked(spec) else None
+    many = sheets.gang(net, sheet, copies) if copies > 1 and not on_card.asked(spec) and not handout.own_sheets(spec) else None
     work = _own_work(spec, net, card, placed)
     needs = materials.reckon(net, sheet.grammage, max((p.sheet for p in placed), default=0), _to_tape(work.tiles))
     checks += [

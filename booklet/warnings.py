@@ -78,7 +78,7 @@ def _bowed(spec: Spec, net: Net) -> Check | None:
     found = load.load_of(net, spec.item.weight)
     if found is None or not found.bows:
         return None
-    text = f"Under {found.weight:g} g the base would bow; lay a stiff board into it or carry the box from below."
+    text = f"Under {found.weight:.0f} g the base would bow; lay a stiff board into it or carry the box from below."
     return warning("warn.base-bows", min(found.bow, 999.0), load.MOST, "mm", text)
 
 

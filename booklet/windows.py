@@ -97,6 +97,8 @@ def meant(net: Net, told: str, where: str) -> tuple[Part, Panel]:
     """As `panel_of`, for any panel; one of a smooth face stands for all of it. Raises Refused with the key that it was told by."""
     name = "-".join(told.lower().split())
     pairs = [(part, panel) for part in net.parts if part.role != "insert" for panel in part.panels]
+    if not pairs:
+        raise refuse(where, f"{told!r} is no panel: an insert alone has no outside; take it out, or write the style of a box.")
     found = [pair for pair in pairs if pair[1].name == name] or [pair for pair in pairs if pair[1].role == name]
     if not found and name in _SIDES:
         found = _on_side(net, *_SIDES[name])

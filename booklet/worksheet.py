@@ -13,7 +13,6 @@ from booklet.flatfaces import Face, Shape, faces, parts_of, shape_of
 from booklet.folded import Room, laid_on, meeting, opposite, room_of
 from booklet.folding import folds_of
 from booklet.handout import NARROW
-from booklet.net import Net
 from booklet.plan import Plan
 
 MOST, LEAST = 6, 3
@@ -61,7 +60,7 @@ def _all(plan: Plan) -> Iterator[Question]:
     net = plan.net
     known = faces(net)
     age = plan.spec.safety.age or OLDER
-    yield from _where(net, known)
+    yield from _where(known)
     yield from _alike(known)
     if lines := sum(len(folds_of(part, piece)) for part in parts_of(net) for piece in part.pieces):
         yield Question("folds", figure=lines)
@@ -70,9 +69,9 @@ def _all(plan: Plan) -> Iterator[Question]:
     yield from _card(plan, age)
 
 
-def _where(net: Net, known: Sequence[Face]) -> Iterator[Question]:
+def _where(known: Sequence[Face]) -> Iterator[Question]:
     """Where the faces come to be."""
-    for kind, pairs in (("meet", meeting(net, known)), ("opposite", opposite(net, known)), ("layers", laid_on(net, known))):
+    for kind, pairs in (("meet", meeting(known)), ("opposite", opposite(known)), ("layers", laid_on(known))):
         if pairs:
             yield Question(kind, pairs=pairs)
 

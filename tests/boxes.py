@@ -17,6 +17,7 @@ from booklet.plane import Line, Point, Ring
 from booklet.proof import prove
 from booklet.styles import shelf
 from booklet.thickness import Thickness, way_of
+from tests.shared import once
 
 MUG = Item("block", 125.0, 95.0, 104.0)
 HUGE = (2000.0, 2000.0)
@@ -55,6 +56,7 @@ def thing(style: str) -> Item:
     return MUG if style in STYLES else DISH if style == "web-tray" else shelf()[style].SHOWN
 
 
+@once
 def whole(style: str, item: Item | None = None, **more: Any) -> Net:
     """A net as `net` makes it, with its steps."""
     return steps.found(net(style, item or thing(style), **more))

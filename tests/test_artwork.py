@@ -168,6 +168,11 @@ def test_a_name_that_is_no_panel_is_refused_with_those_that_are() -> None:
         artwork.checked(net("lidded-box"), on("roof"))
 
 
+def test_an_insert_alone_has_no_panels_for_artwork() -> None:
+    with pytest.raises(BookletError, match=r"artwork\.panels\.left: 'left' is no panel: an insert alone has no outside"):
+        artwork.checked(net("divider"), on("left"))
+
+
 def test_a_name_of_several_panels_and_a_panel_with_two_names_are_refused() -> None:
     with pytest.raises(BookletError, match="'wall' is 4 panels"):
         artwork.checked(net("lidded-box"), on("wall"))

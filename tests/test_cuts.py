@@ -11,11 +11,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet.cuts import Cut, checks, distinct_lines, drawn, order, points, scored, stops, templates
+from booklet.cuts import Cut, checks, distinct_lines, drawn, order, scored, stops, templates
 from booklet.cuts import settings as ruler_settings
 from booklet.materials import reckon
 from booklet.net import Fold, Inside, Item, Loop, Net, Panel, Part, Piece
 from booklet.plane import Line, Ring, bounds, cleaned, length, side, turn
+from booklet.points import points
 from booklet.space import identity, rows
 from booklet.styles.shapes import rectangle, rounded
 from tests import boxes
@@ -323,7 +324,7 @@ def test_what_is_drawn_in_all_pieces_is_what_the_materials_reckon(net: Net) -> N
 
 def stops_of(outline: Ring, **more: object) -> tuple[tuple[float, float], ...]:
     part = net_of(outline, **more).parts[0]  # type: ignore[arg-type]
-    return stops(part, part.pieces[0])
+    return stops(part.pieces[0])
 
 
 def test_a_blade_stops_in_inner_corners() -> None:
@@ -350,8 +351,8 @@ def test_a_blade_does_not_stop_on_a_curve() -> None:
 
 @pytest.mark.parametrize("net", ALL)
 def test_a_blade_that_runs_on_beyond_a_corner_cuts_the_piece_only_at_a_stop(net: Net) -> None:
-    for part, piece in templates(net):
-        shape, kept = shapely.Polygon(piece.outline).buffer(-1e-3), set(stops(part, piece))
+    for _, piece in templates(net):
+        shape, kept = shapely.Polygon(piece.outline).buffer(-1e-3), set(stops(piece))
         ends = [line for line in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True) if length(line) > 4]
         for line in (way for a, b in ends for way in ((a, b), (b, a))):
             (ax, ay), (bx, by) = line

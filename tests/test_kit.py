@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -19,7 +20,8 @@ from booklet.drawing import label, qr
 from booklet.drawing.recording import RecordingPen
 from booklet.errors import BookletError, SpecError
 from booklet.make import Made
-from booklet.pages import book, kitlabels
+from booklet.pages import book, kitlabels, strips, within
+from booklet.pages.figures import figures_of
 from booklet.pages.kit import Kit, line
 from booklet.pages.settings import _settings, settings
 from booklet.pages.words import words
@@ -291,6 +293,19 @@ def test_the_label_tells_what_is_in_the_bag_and_who_made_it() -> None:
     assert "For ages 8 and up." in said and "Not for children under 36 months" in said
 
 
+@pytest.mark.parametrize(
+    ("size", "kept"),
+    [
+        ("80,2 mm Durchmesser, 73,8 mm hoch", ["80,2 mm", "Durchmesser,", "73,8 mm", "hoch"]),
+        ("80,2 mm de diamètre et 73,8 mm de haut", ["80,2 mm", "de", "diamètre", "et", "73,8 mm", "de", "haut"]),
+        ("3 1/8 × 2 × 4 1/16 in", ["3 1/8 × 2 × 4 1/16 in"]),
+    ],
+)
+def test_a_figure_on_a_label_stays_on_one_line_with_its_unit(size: str, kept: list[str]) -> None:
+    """But not with the words beside it: what is longer than a line would be broken anywhere."""
+    assert [part.replace("\u00a0", " ") for part in kitlabels.FIGURE.sub(kitlabels.NO_BREAK, size).split(" ")] == kept
+
+
 def test_no_link_no_code() -> None:
     plan = made("kit-tin-letter").plan
     assert kitlabels.label_of(plan, words("en", "kit")).code is None
@@ -390,3 +405,44 @@ def test_a_folded_page_of_another_size_is_found() -> None:
     out = io.BytesIO()
     writer.write(out)
     assert [check.name for check in paper.checks(bound, plan, out.getvalue()) if not check.ok] == ["paper.size"]
+
+
+# What a buyer gets is one kit ----------------------------------------------------------------------------------------
+
+
+def test_no_sign_tells_a_buyer_to_make_as_many_as_are_packed() -> None:
+    plan = made("kit-mug").plan
+    last = plan.net.steps[-1]
+    assert plan.spec.booklet.copies == 12
+    assert not [sign for sign in strips.signs_of(plan, words("en", "kit"), last, False) if sign.figures.endswith("12")]
+    home = replace(plan, spec=replace(plan.spec, booklet=replace(plan.spec.booklet, layout="home")))
+    assert [sign for sign in strips.signs_of(home, words("en", "home"), last, False) if sign.figures.endswith("12")]
+
+
+def test_each_buyer_has_whole_sheets_and_reads_of_no_layout_of_all_kits() -> None:
+    plan = made("kit-mug").plan
+    assert plan.many is None and plan.sheets_all == 12 * plan.sheets
+    assert "Cut together" not in text("kit-mug", "templates")
+
+
+def test_a_weight_is_told_in_kilograms_and_pounds_from_one_on() -> None:
+    mm, inches = kit("kit-mug"), kit("kit-tin-letter")
+    assert [mm._weight(grams) for grams in (999.0, 1000.0, 15218.0)] == ["999 g", "1 kg", "15.22 kg"]
+    # 1 lb = 16 oz = 453.59237 g (NIST Handbook 44)
+    assert [inches._weight(grams) for grams in (28.349523125, 453.59237, 2 * 453.59237)] == ["1 oz", "1 lb", "2 lb"]
+
+
+def test_the_print_shop_reads_the_size_that_the_label_tells() -> None:
+    said = " ".join(text("kit-tin-letter", "print-shop").split())
+    room = within.room_of(made("kit-tin-letter").plan, figures_of(made("kit-tin-letter").plan, words("en", "kit")), words("en", "kit"))
+    assert f"Inside: {room['inside']}" in said
+
+
+def test_the_ruler_is_told_in_whole_millimetres_or_quarters_of_an_inch_and_is_never_too_short() -> None:
+    for name in ("kit-mug", "kit-tin-letter"):
+        plan = made(name).plan
+        tell = figures_of(plan, words("en", "kit"))
+        step = 25.4 / 4 if tell.units == "in" else 1.0
+        longest = max(max(piece.size) for _, piece in plan.pieces)
+        told = next(k * step for k in range(1000) if within.longest_of(plan, tell) == tell.length(k * step))
+        assert longest - 1e-6 <= told < longest + step

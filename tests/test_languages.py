@@ -341,6 +341,15 @@ def test_a_language_with_a_comma_tells_all_figures_with_it(folder: Path, tmp_pat
     assert Figures("mm", ",").length(82.5) == "82,5 mm" and labels(own, said)["decimal"] == ","
 
 
+@pytest.mark.parametrize("language", languages())
+def test_a_unit_of_a_check_is_told_as_one_behind_one(language: str) -> None:
+    """And in French behind nought too (Grevisse, Le bon usage; from memory)."""
+    said, none = words(language), {"fr": "feuille"}
+    sheets = {"en": ("sheets", "sheet"), "de": ("Bogen", "Bogen"), "fr": ("feuilles", "feuille"), "es": ("hojas", "hoja")}[language]
+    assert (said.unit("sheets", 2.0), said.unit("sheets", 1.0)) == sheets
+    assert said.unit("sheets", 0.0) == none.get(language, sheets[0]) and said.unit("mm", 1.0) == "mm"
+
+
 def test_a_figure_with_a_comma_stays_on_one_line_with_its_unit() -> None:
     assert shaped("card of 0,30 mm") == "card of 0,30\u00a0mm" and shaped("about 0,5 mm") == "about 0,5\u00a0mm"
     assert shaped("7 % and 1,2 m") == "7\u00a0% and 1,2\u00a0m"

@@ -307,9 +307,7 @@ def test_a_fold_is_the_other_kind_on_the_other_face() -> None:
 
 @pytest.mark.parametrize("name", ["teapot", "brushes"])
 def test_the_list_of_a_sample_is_whole(name: str) -> None:
-    from booklet.planning import plan_of
-
-    made = plan_of(samples.spec(name))
+    made = samples.plan(name)
     units = made.spec.units
     assert all(check.ok for check in checks(made.net, marked(made.net, made.thickness.way, units), units))
 

@@ -24,9 +24,10 @@ from booklet.pages import book, filling, markdown
 from booklet.pages.facts import facts_of
 from booklet.pages.figures import Figures
 from booklet.pages.markdown import Setting, blocks_of, shaped
-from booklet.pages.pictures import Pictures, pages_of
+from booklet.pages.pictures import Pictures
 from booklet.pages.records import Facts
 from booklet.pages.settings import settings
+from booklet.pages.steps import pages_of
 from booklet.pages.texts import Texts, drawing, plain
 from booklet.pages.words import folders, words
 from booklet.pdf import blocks, flow
@@ -381,6 +382,40 @@ def test_a_steps_warning_stands_over_the_row_when_it_is_the_first_ones() -> None
     assert rows[1].height > rows[0].height > rows[2].height
 
 
+def test_in_narrow_cells_one_warning_stands_over_the_whole_row_and_leaves_the_picture_its_room() -> None:
+    make = Typesetter(settings().type)
+
+    def pictures(width: float, warned: int) -> list[float]:
+        seen: list[float] = []
+        warning = make.boxed("caution", "CAUTION", "Blades cut fingers. " * 6)
+        file = PdfFile("x")
+        cells = [
+            Cell(
+                str(n + 9),
+                make.paragraph("Fold."),
+                lambda pen, box: seen.extend((box[0], box[3] - box[1])),
+                warning if n == warned else None,
+            )
+            for n in range(2)
+        ]
+        flow.flow(file, list(cell_rows(cells, (2, 1), width, 120, 8, 18)), (210, 297), [(0, 0, 210, 297)])
+        return [seen[1], seen[3]]
+
+    narrow, wide = pictures(120, 1), pictures(186, 1)
+    assert narrow[0] == pytest.approx(narrow[1]) and wide[0] > wide[1] + 10
+    assert narrow == pytest.approx(pictures(120, 0))
+
+
+def test_a_picture_stands_clear_of_the_number_of_its_step() -> None:
+    make, left = Typesetter(settings().type), []
+    file = PdfFile("x")
+    for number in ("1", "23"):
+        cell = Cell(number, make.paragraph("Fold."), lambda pen, box: left.append(box[0]))
+        flow.flow(file, list(cell_rows([cell], (1, 1), 60, 60, 8, 18)), (210, 297), [(0, 0, 210, 297)])
+    room = file.page((210, 297)).width("23", 18, True)
+    assert left[1] - left[0] >= 0.3 * room and left[1] > room
+
+
 def test_what_is_left_of_a_page_goes_to_the_cover_picture() -> None:
     file, sizes = PdfFile("x"), []
     rest = blocks.Rest(lambda pen, width, height: sizes.append((width, height)))
@@ -465,7 +500,7 @@ def test_a_small_area_is_not_told_as_none() -> None:
 @pytest.mark.parametrize(("width", "rows"), [(186.0, 1), (124.0, 2), (70.0, 3)])
 def test_drawings_stand_side_by_side_only_where_the_page_is_wide_enough(width: float, rows: int) -> None:
     pictures = Pictures(plan(), Facts, settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)  # type: ignore[arg-type]
-    made = pictures._rows("sheets", [lambda pen, box: None] * 3, {"across": "3"}, width)
+    made = pictures.rows("sheets", [lambda pen, box: None] * 3, {"across": "3"}, width)
     assert len([one for one in made if not isinstance(one, blocks.Gap)]) == rows
 
 
@@ -478,7 +513,7 @@ def test_every_corner_that_must_not_be_overcut_has_a_square_with_no_number_on_it
         ordered.draw_order(pen, part, piece, cuts, (0.0, 0.0, 89.0, 84.0))
         squares = [shapely.Polygon(r.points) for r in pen.records if r.kind == "path" and r.stroke == ordered.STOP_LINE]
         rings = [shapely.Polygon(r.points) for r in pen.records if r.kind == "path" and r.closed and len(r.points) == 24]
-        assert len(squares) == len(stops(part, piece)) >= 4
+        assert len(squares) == len(stops(piece)) >= 4
         assert not any(a.intersects(b) for a in squares for b in rings)
 
 
@@ -556,12 +591,12 @@ def test_a_drawing_with_a_share_of_a_page_is_as_high_as_the_share_and_its_number
 def test_a_small_template_is_parted_nowhere_in_columns() -> None:
     pictures = Pictures(plan(), facts_of(plan(), words()), settings(), Typesetter(settings().type), {}, 0, lambda w, h: None, 250.0)
     name = plan().templates[0][1].name
-    made = [pictures._marking([name], {"share": "2"}, 89.0) for _ in range(2)]
+    made = [pictures.blocks("marking", [name], {"share": "2"}, 89.0) for _ in range(2)]
     assert [len(one) for one in made] == [4, 4]  # the drawing, the table, what is scored, what is cut
     columns = blocks.Columns([block for one in made for block in one], 8.0)
     assert [k for k in range(1, 9) if columns._parts_at(k)] == [4, 8]
     with pytest.raises(BookletError, match="share of '0'; write 1, 2, 3 or 4"):
-        pictures._marking([name], {"share": "0"}, 89.0)
+        pictures.blocks("marking", [name], {"share": "0"}, 89.0)
 
 
 LARGE = SPEC.replace("4 1/4 in", "320 mm").replace("3 in", "240 mm").replace("1 1/4 in", "40 mm").replace("12x12 in", "A4")
@@ -579,13 +614,13 @@ def test_a_rectangle_without_folds_is_told_in_a_line_with_its_panels_and_its_siz
     assert plain_ones and all(len(sheet.points) == 4 and "Score" not in "".join(sheet.lines) for sheet in plain_ones)
     strip = next(sheet for sheet in plain_ones if "splice strip" in sheet.panels)
     assert re.fullmatch(r"[\d.]+[+-]? \u00d7 [\d.]+[+-]? mm", strip.size)
-    text = book._Maker(joined()).sources["marking"]
+    text = book.Maker(joined()).sources["marking"]
     assert f"({strip.panels}): {strip.size}" in text and f"marking {strip.template}" not in text
 
 
 def test_small_templates_stand_two_beside_each_other() -> None:
     few = [sheet for sheet in facts_of(joined(), words()).marking if sheet.kind == "small"]
-    text = book._Maker(joined()).sources["marking"]
+    text = book.Maker(joined()).sources["marking"]
     assert len(few) == 3 and all(f"marking {sheet.template} share=2" in text for sheet in few)
     entries = book.write(joined(), lambda pages: FILES).entries
     at = next(n for n, entry in enumerate(entries) if entry.file == "marking")
@@ -596,5 +631,5 @@ def test_templates_stand_in_the_order_of_the_net_where_one_alone_is_small() -> N
     made = plan_of(spec_of(SPEC.replace('"tray"', '"lidded-box"').replace("1 1/4 in", "4 in")))
     kinds = {sheet.template: sheet.kind for sheet in facts_of(made, words()).marking}
     assert sorted(kinds.values()) == ["large", "small"]
-    names = re.findall(r"^marking (\S+)", book._Maker(made).sources["marking"], re.MULTILINE)
+    names = re.findall(r"^marking (\S+)", book.Maker(made).sources["marking"], re.MULTILINE)
     assert names == [piece.name for _, piece, _ in made.templates] and kinds[names[0]] == "small"

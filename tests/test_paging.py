@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from reportlab.platypus.doctemplate import PageBreak
 from reportlab.platypus.flowables import Flowable
 
+from booklet.drawing.recording import RecordingPen
+from booklet.pages import running
 from booklet.pdf import blocks, flow, paging
 from booklet.pdf.canvas import PdfFile
 from booklet.pdf.flow import Picture
@@ -168,3 +170,26 @@ def test_growing_drawings_never_take_a_page_more(sections: list[tuple[list[float
     story = settled(units(), WIDTH, HEIGHT)
     grown = [block for block in story if isinstance(block, Picture) and block.height > block.most + 1e-6]
     assert not grown and len(ends(story)) == pages(story)
+
+
+# -- titles
+
+
+@pytest.mark.parametrize(
+    ("words", "size"), [("Mug box", 36), ("A box for a mug with a handle and its saucer, for the shop", 36), ("M" * 80, 16)]
+)
+def test_a_title_is_set_in_the_largest_size_in_which_it_takes_three_lines(words: str, size: float) -> None:
+    made = MAKE.paragraph(words, "title")
+    _, high = made.wrap(blocks.points(186.0), 1e6)
+    assert made.style.fontSize == size and (high <= 3 * made.style.leading + 0.1 or size == 16)
+    made.wrap(blocks.points(60.0), 1e6)
+    assert made.style.fontSize <= size and made.split(10.0, 10.0) == []
+
+
+@pytest.mark.parametrize(("title", "section"), [("W" * 80, "W" * 80 + ": sheet"), ("Mug", "S" * 200), ("W" * 80, "Steps")])
+def test_a_long_title_and_a_long_section_have_room_beside_each_other(title: str, section: str) -> None:
+    pen = RecordingPen()
+    running.head(pen, (10.0, 20.0, 130.0, 190.0), 8.0, title, section)
+    left, right = (record for record in pen.records if record.kind == "text")
+    end, start = 10.0 + pen.width(left.words, 8.0), 130.0 - pen.width(right.words, 8.0)
+    assert 10.0 < end <= start - 5.9 and len(right.words) >= 5

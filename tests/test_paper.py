@@ -12,33 +12,25 @@ from pypdf import PdfReader, PdfWriter, Transformation
 from pypdf.generic import NameObject
 
 from booklet import paper
-from booklet.export import net_json
 from booklet.make import Made, printed
-from booklet.pages import book
 from booklet.pages.book import Book
-from booklet.pages.words import languages, layouts
+from booklet.pages.settings import MAIN
 from booklet.pdf.read import FinishedFile
 from booklet.planning import plan_of
-from booklet.spec import Spec, load
-from booklet.styles import shelf
+from booklet.spec import load
+from tests import samples
 
-SAMPLES = Path(__file__).parent.parent / "samples"
-OPTIONS = {name: style.OPTIONS for name, style in shelf().items()}
-
-
-def spec(name: str) -> Spec:
-    return load(SAMPLES / f"{name}.toml", OPTIONS, layouts(), languages())
+SAMPLES = samples.FOLDER
 
 
 @pytest.fixture(scope="module")
 def made() -> Made:
-    return printed(plan_of(spec("jar")))
+    return samples.made("jar")
 
 
 @pytest.fixture(scope="module")
 def bound(made: Made) -> Book:
-    plan = made.plan
-    return book.write(plan, lambda pages: {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source})
+    return made.books[MAIN]
 
 
 def failed(made: Made, bound: Book, data: bytes) -> set[str]:
@@ -103,13 +95,12 @@ def test_print_scaling_that_is_left_to_the_printer_is_found(made: Made, bound: B
 
 @pytest.fixture(scope="module")
 def sheet_made() -> Made:
-    return printed(plan_of(spec("egg-cups")))
+    return samples.made("egg-cups")
 
 
 @pytest.fixture(scope="module")
 def sheet_bound(sheet_made: Made) -> Book:
-    plan = sheet_made.plan
-    return book.write(plan, lambda pages: {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source})
+    return sheet_made.books[MAIN]
 
 
 def failed_on_card(made: Made, bound: Book, scale: float = 1.0, right: float = 0.0) -> set[str]:
@@ -145,7 +136,7 @@ def test_a_sheet_without_its_marks_is_found(sheet_made: Made, sheet_bound: Book)
 
 
 def test_the_same_spec_gives_the_same_bytes(made: Made) -> None:
-    assert printed(plan_of(spec("jar"))).data == made.data
+    assert printed(plan_of(samples.spec("jar"))).data == made.data
 
 
 @pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.toml")), ids=lambda p: p.stem)
@@ -153,7 +144,7 @@ class TestEverySample:
     """Each sample is made, and its files are sound."""
 
     def test_is_made_with_every_check_holding_and_clean_files(self, path: Path) -> None:
-        result = printed(plan_of(spec(path.stem)))
+        result = samples.made(path.stem)
         files = [result.data, *(data for name, (data, _) in result.others.items() if name != "print-shop")]
         assert [c.name for c in result.checks if not c.ok and c.level == "fault"] == []
         with pikepdf.open(io.BytesIO(result.data)) as pdf:
@@ -188,5 +179,5 @@ def test_a_printers_correction_is_drawn_into_bars_and_templates(tmp_path: Path) 
     path.write_text(
         (SAMPLES / "jar.toml").read_text().replace('paper  = "Letter"', 'paper  = "Letter"\nprinted_bar = ["98.6 mm", "99.1 mm"]')
     )
-    result = printed(plan_of(load(path, OPTIONS)))
+    result = printed(plan_of(load(path, samples.OPTIONS)))
     assert [c.name for c in result.checks if not c.ok and c.level == "fault"] == []

@@ -125,7 +125,9 @@ def test_the_totals_are_those_of_the_booklets(done: tuple[Path, Result]) -> None
     for key in ("boxes", "card sheets", "pages", "minutes"):
         assert int(total[key]) == sum(int(row[key]) for row in (first, two, inch))
     assert bad["refused because"].startswith("item.length: ") and not bad["pages"]
-    said = " ".join(page.extract_text() for page in PdfReader(folder / "out" / "totals.pdf").pages)
+    sheet = PdfReader(folder / "out" / "totals.pdf")
+    assert {"/MarkInfo", "/StructTreeRoot"} <= sheet.root_object.keys()
+    said = " ".join(page.extract_text() for page in sheet.pages)
     for word in ("small", "=two", "inch", "3 of 4 rows", "Row 4, bad", total["pages"], "sheets of A4"):
         assert word in " ".join(said.split()), word
 
@@ -232,6 +234,22 @@ def test_a_row_that_ends_its_process_is_told_and_the_others_are_made(tmp_path: P
     assert found["=two"].code == 1 and "memory" in found["=two"].reason
 
 
+class BrokenPool(DyingPool):
+    """As that one, but it takes no more rows once it is dead."""
+
+    def submit(self, how: Any, job: work.Job, row: Row) -> Future[Outcome]:
+        if self.dead:
+            raise BrokenProcessPool
+        return super().submit(how, job, row)
+
+
+def test_rows_that_a_broken_pool_does_not_take_are_made_by_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(work, "ProcessPoolExecutor", BrokenPool)
+    job, listed = _job(tmp_path)
+    found = {one.row.name: one for one in work.made(job, listed, 2)}
+    assert {name for name, one in found.items() if one.figures} == {"small", "bad", "inch"} and found["=two"].code == 1
+
+
 def test_no_process_makes_more_rows_than_it_may(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """So that what a library keeps cannot grow without end."""
     pools: list[int] = []
@@ -314,6 +332,7 @@ TABLES = [
     (b"name,title\na,A\na-slip,B\n", '"a-slip" is that of row 2 already'),
     (b"name\n../x\n", "cannot name a file"),
     (b"name\nnul\n", "cannot name a file"),
+    (b"name\nmug.PDF\n", "cannot name a file: .* without the ending"),
     (b"name\nTotals\n", "the sheet of totals"),
 ]  # fmt: skip
 

@@ -22,7 +22,6 @@ from booklet.net import Fold, Item, Net, Panel, Part
 from booklet.pages.sentences import labels, selftest_of
 from booklet.pages.words import words
 from booklet.plane import Point
-from booklet.planning import plan_of
 from booklet.selftest import Across, Bent, Diagonals, Edge, Longer, Meeting, Named, Sums
 from booklet.styles import shelf
 from tests import boxes, samples
@@ -108,7 +107,7 @@ def _alike(a: np.ndarray, b: np.ndarray) -> bool:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_each_sample_has_three_checks_that_the_flat_bears_out(name: str) -> None:
-    plan = plan_of(samples.spec(name))
+    plan = samples.plan(name)
     found = selftest.tests(plan.net, plan.spec.booklet.grid.mark)
     assert len(set(found)) == 3
     for one in found:
@@ -138,7 +137,7 @@ def test_whatever_the_box_there_are_three_true_checks(
 
 def test_the_checks_are_of_several_kinds_and_of_many_panels() -> None:
     for name in SAMPLES:
-        plan = plan_of(samples.spec(name))
+        plan = samples.plan(name)
         found = selftest.tests(plan.net, plan.spec.booklet.grid.mark)
         ways = selftest._longer, selftest._diagonals, selftest._meetings, selftest._sums, selftest._bent, selftest._across
         there = sum(any(True for _ in way(plan.net)) for way in ways)
@@ -201,7 +200,7 @@ def test_a_shape_with_nothing_to_compare_is_checked_by_its_edges() -> None:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_the_checks_are_told_by_the_names_and_marks_of_the_booklet(name: str) -> None:
-    plan = plan_of(samples.spec(name))
+    plan = samples.plan(name)
     said = labels(plan, words())
     for one, text in zip(selftest.tests(plan.net, plan.spec.booklet.grid.mark), selftest_of(plan, words()), strict=True):
         assert read_off(one.mm, plan.spec.units) in text and text.endswith(".") and "{" not in text
@@ -214,7 +213,7 @@ def test_the_checks_are_told_by_the_names_and_marks_of_the_booklet(name: str) ->
 
 
 def test_a_figure_of_a_sample_in_inches_is_on_a_mark_of_its_ruler() -> None:
-    plan = plan_of(samples.spec("jar"))
+    plan = samples.plan("jar")
     for one in selftest.tests(plan.net, plan.spec.booklet.grid.mark):
         if not isinstance(one, Diagonals):
             assert abs(one.mm / INCH * 16 - round(one.mm / INCH * 16)) < 0.1

@@ -306,9 +306,9 @@ def test_a_legend_that_finds_room_on_hatching_alone_stands_there_whole_and_on_wh
 
 def test_the_grain_runs_as_the_sheet_lies() -> None:
     made = plan("lidded-box")
-    part, piece, _ = made.templates[0]
+    _, piece, _ = made.templates[0]
     placed = next(p for p in made.placed if p.piece == piece.name)
-    way = grain_of(made, part, piece)
+    way = grain_of(made, piece)
     assert way is not None
     along = placed.to_sheet.a * way[0] + placed.to_sheet.c * way[1]
     assert abs(along) == pytest.approx(1.0)

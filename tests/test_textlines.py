@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from booklet.drawing.recording import RecordingPen
@@ -18,7 +20,7 @@ def test_words_are_wrapped_at_spaces_within_their_width(bold: bool, parted: bool
     lines = wrapped(TEXT, 60.0, width, parted)
     assert " ".join(lines) == TEXT and len(lines) > 1
     assert all(width(line) <= 60.0 for line in lines)
-    assert all(width(f"{one} {two.split()[0]}") > 60.0 for one, two in zip(lines, lines[1:], strict=False))
+    assert all(width(f"{one} {two.split()[0]}") > 60.0 for one, two in pairwise(lines))
 
 
 def test_a_word_that_is_too_long_by_itself_is_parted_where_that_is_asked_for() -> None:

@@ -11,9 +11,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from booklet.drawing.edges import seen_lines
 from booklet.drawing.scene import Face3
 from booklet.drawing.surface import Surface, View, surfaces
-from booklet.drawing.view import INSET, Seen, outline, seen_lines, shares, visible
+from booklet.drawing.view import INSET, Seen, outline, shares, visible
 from booklet.space import applied, turned
 from booklet.tolerance import HAND
 

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Final
 
 from booklet.drawing.pen import STROKES, Pen
-from booklet.plane import Point, Ring
+from booklet.plane import Affine, Point, Ring
+from booklet.spec.model import BAR
 
 ID1: Final = (85.60, 53.98, 3.18)
 """A bank card: width, height and corner radius in mm (ISO/IEC 7810, size ID-1)."""
 
 END, TICK = 4.0, 1.5
 """mm to each side of the bar that the ticks at its ends and those between reach."""
+
+ENDS = 3.0
+"""The same for the ends of a bar of the print check, which has less room."""
 
 
 def bar(pen: Pen, foot: Point, axis: int, length: float, words: str) -> None:
@@ -52,6 +57,22 @@ def card_ring(at: Point) -> Ring:
     corners = ((x + wide - r, y + r, -90), (x + wide - r, y + high - r, 0), (x + r, y + high - r, 90), (x + r, y + r, 180))
     turns = [(cx, cy, math.radians(start + a)) for cx, cy, start in corners for a in range(0, 91, 10)]
     return tuple((cx + r * math.cos(t), cy + r * math.sin(t)) for cx, cy, t in turns)
+
+
+def draw_bars(pen: Pen, scale: tuple[float, float], width: float, words: Mapping[str, str]) -> None:
+    """Both 100 mm bars and the bank card, drawn so that they come out true on a printer that prints `scale` times as large."""
+    corrected = Affine(1 / scale[0], 0, 0, 1 / scale[1])
+    with pen.placed(corrected) as true:
+        x, y = 4.0, 11.0
+        ruled(true, (x + 8, 4.0), 0, BAR, ENDS)
+        true.text((x + 8 + BAR / 2, 7.5), words["bar"], 10, "middle", bold=True)
+        ruled(true, (x, y), 1, BAR, ENDS)
+        true.text((x + 3.5, y + BAR / 2), words["bar"], 10, "start", bold=True)
+        left = width * scale[0] - ID1[0] - 1
+        if left > x + 12:
+            corner = max(left, x + 14), y + 18
+            true.path(card_ring(corner), STROKES["edge"], closed=True)
+            true.text((corner[0] + ID1[0] / 2, corner[1] + ID1[1] / 2), words["bank_card"], 10, "middle")
 
 
 def fill_in(pen: Pen, foot: Point, width: float, before: str, after: str) -> None:

@@ -133,10 +133,13 @@ class _SheetPicture:
             middle = shape.centroid
             name = piece_name(self.words, piece)
             size, near = size_of(self.pen, name, NAME_PT, True), (middle.x, middle.y)
-            at = room.spot(size, near, CLEAR, shape) or room.spot(size, near, CLEAR / 4, shape)  # a narrow strip has its name too
-            if at:
-                write_centred(self.pen, name, NAME_PT, at, bold=True, layer=None)
-                room.take(around(at, size_of(self.pen, name, NAME_PT, True)))
+            ways = [(turned, clear) for turned in (False, True) for clear in (CLEAR, CLEAR / 4)]  # a narrow strip has its name too
+            for turned, clear in ways:
+                wanted = size[::-1] if turned else size
+                if at := room.spot(wanted, near, clear, shape):
+                    write_centred(self.pen, name, NAME_PT, at, bold=True, angle=90.0 * turned, layer=None)
+                    room.take(around(at, wanted))
+                    break
 
     def _dimensions(self, axis: int) -> None:
         """The edges of the boxes round the pieces, along one datum edge."""

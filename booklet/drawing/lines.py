@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from shapely import GeometryType, MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from booklet.drawing.view import left_of
+from booklet.drawing.edges import left_of
 from booklet.plane import Point
 from booklet.tolerance import SAME_POINT
 

@@ -37,7 +37,7 @@ def draw_order(pen: Pen, part: Part, piece: Piece, cuts: Sequence[Cut], box: Box
         for line in cut.lines:
             kind = "mountain" if cut.kind != "cut" and folds.get(line, 1.0) < 0 else "valley"
             pen.path(place.ring(line), STROKES["edge" if cut.kind == "cut" else kind])
-    kept = [place(at) for at in stops(part, piece)]
+    kept = [place(at) for at in stops(piece)]
     for at in kept:
         draw_stop(pen, at)
     for cut in cuts:

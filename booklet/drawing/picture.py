@@ -14,6 +14,7 @@ import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from booklet.drawing.edges import seen_lines
 from booklet.drawing.lines import NEAR, Lines, Near, apart, joined, lines_of, pieces, steps, tidy
 from booklet.drawing.pen import HATCH_ANGLE, HATCH_SPACING, STROKES, TINT, Pen, Stroke, cut_back, hatch_lines, head_ring
 from booklet.drawing.scene import Face3, Points, Scene
@@ -24,7 +25,6 @@ from booklet.drawing.view import (
     Seen,
     offset,
     polygons_of,
-    seen_lines,
     visible_with_union,
     without_slivers,
 )

@@ -167,9 +167,9 @@ class Shot:
         notes.frame(shown)
         self._sign(notes)
         notes.number(leave=close)
-        self._draw_inset(pen, inset, shown, min(_FILLED * min(_size(inset)) / max(_size(shown)), CLOSEST * own), close, labels)
+        self._draw_inset(pen, inset, shown, min(_FILLED * min(_size(inset)) / max(_size(shown)), CLOSEST * own), labels)
 
-    def _draw_inset(self, pen: Pen, inset: Box, shown: Box, zoom: float, close: frozenset[str], labels: Mapping[str, str]) -> None:
+    def _draw_inset(self, pen: Pen, inset: Box, shown: Box, zoom: float, labels: Mapping[str, str]) -> None:
         with pen.clipped(box(*inset)):
             painted = paint(pen, self.looked, self._centred(inset, zoom, shown), zoom)
         pen.path(box(*inset), STROKES["edge"], closed=True)

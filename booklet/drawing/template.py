@@ -215,7 +215,7 @@ class _Words:
 
     def grain(self) -> None:
         """A plain arrow with two heads along the grain of the card, where it is known and the same for all copies."""
-        way = grain_of(self.window.plan, self.window.part, self.window.piece)
+        way = grain_of(self.window.plan, self.window.piece)
         if way is None:
             return
         x = abs(self.window.place.a * way[0] + self.window.place.c * way[1])

@@ -167,7 +167,7 @@ def draw_marks(pen: Pen, window: Window, room: Room) -> None:
         room.take(around(at, (2 * window.mark, 2 * window.mark)))
 
 
-def grain_of(plan: Plan, part: Part, piece: Piece) -> Point | None:
+def grain_of(plan: Plan, piece: Piece) -> Point | None:
     """The direction of the grain in the part's flat frame; None where it is not known or not the same for all copies."""
     grain = plan.card.grain
     if grain == "unknown":

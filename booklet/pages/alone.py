@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from booklet.data import layouts_folder
+from booklet.errors import refuse
 from booklet.pages import markdown
 from booklet.pages.settings import Settings, settings
 from booklet.pages.texts import Texts
@@ -30,10 +31,13 @@ def sheet_words() -> Words:
 
 
 class Text:
-    """One text of these sheets, `name`.md. `given`: what its template sees; `draw`: makes its drawings."""
+    """One text of these sheets, `name`.md. `given`: what its template sees; `draw`: makes its drawings; without it there are none."""
 
-    def __init__(self, name: str, given: Mapping[str, Any], draw: markdown.Draw):
-        self._name, self._given, self._draw = name, given, draw
+    def __init__(self, name: str, given: Mapping[str, Any], draw: markdown.Draw | None = None):
+        self._name, self._given, self._draw = name, given, draw or self._no_drawing
+
+    def _no_drawing(self, kind: str, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:
+        raise refuse(f"{self._name}.md", f'has no drawing "{kind}"; take it out')
 
     @cached_property
     def settings(self) -> Settings:

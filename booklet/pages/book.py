@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -17,7 +17,7 @@ from booklet import on_card
 from booklet.drawing import cardpage, template
 from booklet.drawing.pen import Pen
 from booklet.errors import Kept, Refused, refuse
-from booklet.pages import markdown, printshop, running, stitched
+from booklet.pages import filling, markdown, running, stitched
 from booklet.pages.alternatives import Alternatives
 from booklet.pages.facts import facts_of
 from booklet.pages.more import More
@@ -79,7 +79,7 @@ NO_BOOKS: Mapping[str, Book] = {}
 
 def write(plan: Plan, attach: Attach) -> Book:
     """Set the main file of a plan. Raises `BookletError` for a layout that cannot be set."""
-    return _Maker(plan, next(one for one in _settings(plan).documents if one.name == MAIN)).made(attach)
+    return Maker(plan, next(one for one in _settings(plan).documents if one.name == MAIN)).made(attach)
 
 
 def written(plan: Plan, attach: Attach) -> dict[str, Book]:
@@ -90,7 +90,7 @@ def written(plan: Plan, attach: Attach) -> dict[str, Book]:
             made[one.name] = for_print_shop(plan)
         elif found.of(one.name) and one.supplied in ("", plan.spec.supplied):
             with faults.kept():
-                made[one.name] = _Maker(plan, one, made).made(attach)
+                made[one.name] = Maker(plan, one, made).made(attach)
     faults.tell()
     return {name: made[name] for name in sorted(made, key=lambda name: name != MAIN)}
 
@@ -98,6 +98,8 @@ def written(plan: Plan, attach: Attach) -> dict[str, Book]:
 def for_print_shop(plan: Plan) -> Book:
     """The file of a page "net"."""
     booklet = plan.spec.booklet
+    from booklet.pages import printshop  # brings the reader of SVG, which few files need
+
     data, size = printshop.made(plan, words(booklet.language, booklet.shipped, booklet.folder))
     return Book(data, 1, {}, (), size, net=1)
 
@@ -111,7 +113,7 @@ def _sizes(books: Mapping[str, Book]) -> dict[str, dict[str, int]]:
     return {name: {"pages": one.pages, "leaves": one.sheets} for name, one in books.items()}
 
 
-class _Maker:
+class Maker:
     """One file in the making."""
 
     def __init__(self, plan: Plan, document: Document = Document(), before: Mapping[str, Book] = NO_BOOKS):  # noqa: B008 - frozen
@@ -146,6 +148,7 @@ class _Maker:
 
     @cached_property
     def labels(self) -> Labels:
+        """The words of drawings, running heads and legends."""
         return labels(self.plan, self.words)
 
     @cached_property
@@ -220,15 +223,15 @@ class _Maker:
             try:
                 flow.flow(self.file, paging.settled(units, wide, high), self.paper, [self.rect])
             except Refused as error:
-                raise _too_high(units, wide, high) or error from error
+                raise filling.too_high([block for unit in units for block in unit.blocks], wide, high) or error from error
 
     def _section(self, section: Section) -> paging.Unit:
         text = self.sources[section.file]
-        made = markdown.blocks_of(text, self._setting(section.file))
+        made = markdown.blocks_of(text, self.setting(section.file))
         if not made:
             return paging.Unit([])
         self._fill_page(made)
-        title = self._title(section.file)
+        title = self.title_of(section.file)
         marked = [*([blocks.Mark(self._noted(section.file, title), made[0].getSpaceBefore())] if title else []), *made]
         alone = self.facts.wordless and section.file == STEPS  # no word stands on its pages
         return paging.Unit(marked, section.start, section.room, section.loose, alone)
@@ -243,7 +246,7 @@ class _Maker:
         faults.tell()
         return made
 
-    def _title(self, file: str) -> str:
+    def title_of(self, file: str) -> str:
         """A section's title: its first heading, else that of the words file; a text with neither goes on under the one before."""
         if file == COVER:
             return self.plan.spec.title
@@ -254,9 +257,10 @@ class _Maker:
     def _listed(self) -> int:
         """How many sections the contents list."""
         files = [section.file for section in self.sections]
-        return sum(file == TEMPLATES or (file != COVER and bool(self._title(file))) for file in files)
+        return sum(file == TEMPLATES or (file != COVER and bool(self.title_of(file))) for file in files)
 
-    def _setting(self, file: str) -> markdown.Setting:
+    def setting(self, file: str) -> markdown.Setting:
+        """What the text of a section is set with."""
         width, height = self.rect[2] - self.rect[0], self.rect[3] - self.rect[1]
         told = self.plan, self.facts, self.settings, self.make, self.labels, self._listed, self._late
         pictures = Pictures(*told, height, self.texts.folders, self.words, self.more)
@@ -344,15 +348,6 @@ class _Maker:
         begun = [entry.title for entry in self.entries if entry.page == number]
         before = [entry.title for entry in self.entries if entry.page < number]
         return begun[0] if begun else before[-1] if before else ""
-
-
-def _too_high(units: Sequence[paging.Unit], wide: float, high: float) -> Refused | None:
-    """The error for drawings that are higher than a page, each told with the line that asks for it."""
-    placed = [(block, block.place) for unit in units for block in unit.blocks if hasattr(block, "place")]
-    found = [(flow.height([block], wide), place) for block, place in placed]
-    told = "the drawing is {:.0f} mm high and its place on the page {:.0f} mm; make it smaller"
-    faults = [replace(place, text=told.format(tall, high)) for tall, place in found if tall > high]
-    return Refused(faults) if faults else None
 
 
 def _unescaped(text: str) -> str:

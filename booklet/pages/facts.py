@@ -11,7 +11,7 @@ from typing import Any, Literal
 from booklet import inserts, sheets
 from booklet.card import typical_caliper
 from booklet.check import Check
-from booklet.cuts import Cut, Kind, points, settings, stops
+from booklet.cuts import Cut, Kind, settings, stops
 from booklet.marking import Arc, MarkedPiece, Ruled, figure
 from booklet.net import Bond, Note, Part, Piece
 from booklet.pages.figures import TIMES, Figures, figures_of
@@ -33,10 +33,11 @@ from booklet.pages.records import (
 )
 from booklet.pages.sentences import selftest_of, steps_of
 from booklet.pages.texts import plain
-from booklet.pages.within import insert_of, room_of, window_of
+from booklet.pages.within import insert_of, longest_of, room_of, window_of
 from booklet.pages.words import Words
 from booklet.plan import Plan
 from booklet.plane import area as ring_area
+from booklet.points import points
 from booklet.spec.model import BAR
 from booklet.trade import label
 
@@ -88,7 +89,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         cuts=tuple(_cut_table(plan, tell, words, part, piece) for part, piece, _ in plan.templates),
         marking=tuple(_marking(plan, tell, words, sheet) for sheet in plan.marking),
         settings=sum(count * settings(_own(plan, part, piece)) for part, piece, count in plan.templates),
-        stops=any(stops(part, piece) for part, piece, _ in plan.templates),
+        stops=any(stops(piece) for _, piece, _ in plan.templates),
         steps=steps_of(plan, words),
         wordless=not plan.spec.booklet.words,
         selftest=selftest_of(plan, words),
@@ -96,7 +97,7 @@ def facts_of(plan: Plan, words: Words) -> Facts:
         warnings=tuple(_warned(plan, c, tell, words) for c in plan.checks if not c.ok),
         detailed=_detailed(plan),
         rounded=any(cut.freehand for cut in plan.cuts),
-        longest=tell.length(max((max(piece.size) for _, piece in plan.pieces), default=0.0)),
+        longest=longest_of(plan, tell),
         cut_length=tell.long(needs.cut_mm),
         score_length=tell.long(needs.score_mm),
         time=tell.time(needs.minutes),
@@ -140,7 +141,7 @@ def _card(plan: Plan, tell: Figures, words: Words) -> CardFacts:
     card = plan.card
     return CardFacts(
         pre_cut=plan.net.ready,
-        sheet=plain(card.sheet_name) or tell.size(*card.sheet),
+        sheet=plain(tell.sheet(card.sheet_name, *card.sheet)),
         size=tell.size(*card.sheet),
         edge=tell.length(card.edge),
         gap=tell.length(card.gap),
@@ -177,7 +178,7 @@ def _page(plan: Plan, tell: Figures) -> PageFacts:
     page = plan.spec.page
     bars = page.printed_bar or (BAR, BAR)
     return PageFacts(
-        paper=plain(page.name),
+        paper=plain(tell.sheet(page.name, *page.paper)),
         narrow=page.paper[0] < NARROW,
         leaves=plan.leaves,
         joined=any(tile.neighbours for tile in plan.tiles),
@@ -350,7 +351,7 @@ def _check(check: Check, tell: Figures, words: Words) -> CheckFacts:
         title=plain(words("checks", check.name)),
         figure=tell.number(check.figure),
         limit=tell.number(check.limit),
-        unit=words("check_units", check.unit),
+        unit=words.unit(check.unit, check.limit),
         verdict=words("verdicts", verdict),
         text=plain(check.text),
     )

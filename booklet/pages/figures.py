@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from booklet.drawing.labels import marked
@@ -40,13 +41,30 @@ class Figures:
         """Several lengths with one unit: "125 x 95 x 104 mm" with times signs."""
         return f"{TIMES.join(self.length(v).rpartition(' ')[0] for v in mm)} {self.units}"
 
+    def sheet(self, name: str, *mm: float) -> str:
+        """A sheet by its name, or by its size in mm where it has none; a size that a maker wrote for a name gets its times sign.
+
+        >>> Figures("mm").sheet("12x12 in", 304.8, 304.8), Figures("mm").sheet("A4", 210.0, 297.0), Figures("mm").sheet("", 210.0, 297.0)
+        ('12 \u00d7 12 in', 'A4', '210 \u00d7 297 mm')
+        """
+        if not name:
+            return self.size(*mm)
+        return re.sub(r"\s*[xX\u00d7]\s*", TIMES, name) if name[0].isdigit() else name
+
     def caliper(self, mm: float) -> str:
         """A thickness of card, in mm whatever the units: hundredths are all that a caliper reads."""
         return self.marked(f"{mm:.2f} mm")
 
     def area(self, mm2: float) -> str:
-        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten, to a hundredth under a tenth."""
-        unit, area = ("in", mm2 / INCH**2) if self.units == "in" else ("cm", mm2 / 100)
+        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten, to a hundredth under a tenth; a large one in m2
+        or square feet.
+
+        >>> Figures("mm").area(1401700.0), Figures("in").area(139354560.0)
+        ('1.4 m\u00b2', '1500 ft\u00b2')
+        """
+        units = (("in", INCH**2), ("ft", (12 * INCH) ** 2)) if self.units == "in" else (("cm", 100.0), ("m", 1e6))
+        unit, size = units[mm2 >= units[1][1]]
+        area = mm2 / size
         return self.marked(f"{area:.{int(area < 9.95) + int(area < 0.095)}f} {unit}\u00b2")
 
     def long(self, mm: float) -> str:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from booklet.drawing.pen import MM_PER_POINT, Pen
 from booklet.drawing.recording import measured
+from booklet.errors import Refused
 from booklet.pages.markdown import shaped
+from booklet.pdf import flow
 from booklet.pdf.flow import Picture
 from booklet.pdf.typeset import Typesetter
 
@@ -16,16 +19,19 @@ Box = tuple[float, float, float, float]
 Draw = Callable[[Pen, Box], Any]
 
 LEAST_CELL = 50.0
-"""Drawings are not made smaller than this to stand side by side or to leave room (chosen by us)."""
+"""Drawings are not made narrower than this to stand side by side (chosen by us)."""
 
-LEAST_SHARE = 0.3
-"""A drawing that fills a page gives way to what comes after it down to this share of its full height (chosen by us)."""
+LEAST_SHARE, LEAST_HIGH = 0.3, 45.0
+"""A drawing that fills a page gives way to what comes after it down to this share of its full height and to so many mm (chosen by us)."""
 
 TOGETHER_SHARE = 0.75
 """With the block after it such a drawing stands on one page where the two take no more of it than this (chosen by us)."""
 
 LEAST_BARE, LEAST_EACH = 30.0, 1.25
 """A drawing with numbered points is not made lower than the first and the second for each number (chosen by looking)."""
+
+MIXED_BARE, MIXED_EACH = 25.0, 0.65
+"""The same where it gives way to its table on the page (chosen by looking)."""
 
 HEADING = 13.0
 """What a heading of two lines takes over a drawing."""
@@ -45,10 +51,10 @@ class Filling(Picture):
 
     gives_way = True
 
-    def __init__(self, width: float, most: float, page: float, after: Sequence[Any], draw: Draw, then: float = 0.0):
+    def __init__(self, width: float, most: float, page: float, after: Sequence[Any], draw: Draw, then: float = 0.0, numbers: int = 0):
         super().__init__(width, most, lambda pen: draw(pen, (0.0, 0.0, width, self.height * MM_PER_POINT)))
         self._most, self._page, self._after, self._then = min(most, page), page, after, then
-        self._least = least(self._most)
+        self._least = least(self._most, numbers)
         self._below: dict[float, list[float]] = {}
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
@@ -72,9 +78,9 @@ class Filling(Picture):
         return next((min(self._most, left - one) for one in below if left - one >= self._least), self._least)
 
 
-def least(most: float) -> float:
-    """How low a drawing of a full height may become."""
-    return min(most, max(LEAST_SHARE * most, LEAST_CELL))
+def least(most: float, numbers: int = 0) -> float:
+    """How low a drawing of a full height with so many numbered points may become."""
+    return min(most, max(LEAST_SHARE * most, LEAST_HIGH, MIXED_BARE + numbers * MIXED_EACH))
 
 
 def deep(blocks: Sequence[Any], width: float) -> float:
@@ -114,3 +120,11 @@ def _side_by_side(size: float, head: Sequence[str], rows: Sequence[Sequence[str]
 def _in_a_row(groups: Sequence[Sequence[str]]) -> list[str]:
     """The cells of a row of several groups of columns, an empty one between two groups."""
     return [cell for k, group in enumerate(groups) for cell in (*([""] if k else ()), *group)]
+
+
+def too_high(blocks: Sequence[Any], wide: float, high: float) -> Refused | None:
+    """The error for drawings that are higher than a page of a height, each told with the line that asks for it; None for none."""
+    found = [(flow.height([block], wide), block.place) for block in blocks if hasattr(block, "place")]
+    told = "the drawing is {:.0f} mm high and its place on the page {:.0f} mm; make it smaller"
+    faults = [replace(place, text=told.format(tall, high)) for tall, place in found if tall > high]
+    return Refused(faults) if faults else None

@@ -9,6 +9,7 @@ spec has a covering; `finish.band` (`BandFacts` or None), `finish.ribbon` and `f
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -19,10 +20,10 @@ from booklet.covering import EDGE, Coverings, Row, piece_size
 from booklet.drawing import finish as drawing
 from booklet.drawing.layout import Laid, draw_laid
 from booklet.drawing.pen import MM_PER_POINT, Pen
-from booklet.grid import INCH
+from booklet.grid import INCH, Units
 from booklet.net import Part
-from booklet.pages.figures import figures_of
-from booklet.pages.filling import LEAST_CELL, Box, Draw
+from booklet.pages.figures import Figures, figures_of
+from booklet.pages.filling import Box, Draw
 from booklet.pages.pictures import Pictures
 from booklet.pages.texts import plain
 from booklet.pages.words import Words
@@ -98,12 +99,14 @@ class Finish:
     @property
     def paper(self) -> str:
         """The paper by its name, or its size."""
-        return plain(self._made.asked.name) or self.paper_size
+        return plain(self._tell.sheet(self._made.asked.name, *self._made.asked.sheet))
 
     @property
     def paper_size(self) -> str:
-        """The size of the paper."""
-        return self._tell.size(*self._made.asked.sheet)
+        """The size of the paper; in the other units where it is named by its size in those of the booklet."""
+        told = self._tell.size(*self._made.asked.sheet)
+        other: Units = "mm" if self._tell.units == "in" else "in"
+        return told if told != self.paper else Figures(other, self._tell.decimal).size(*self._made.asked.sheet)
 
     @property
     def sheets(self) -> int:
@@ -243,7 +246,7 @@ def tag(pictures: Pictures, arguments: Sequence[str], settings: Mapping[str, str
     plan = pictures.plan
     (long, high), (sx, sy) = drawing.tag_size(plan), plan.spec.page.scale
     left = max(0.0, (width - long / sx) / 2)
-    drawn = pictures._one(
+    drawn = pictures.one(
         lambda pen, box: drawing.draw_tag(pen, plan, plan.spec.title, (left, 1.0, width, high + 1.0)), width, high / sy + 2.0
     )
     drawn.alt = pictures.words.said("finish.alt_tag", title=plan.spec.title)
@@ -254,26 +257,17 @@ def _in_rows(
     pictures: Pictures, draws: Sequence[Draw], said: Sequence[str], settings: Mapping[str, str], width: float, steep: float
 ) -> list[Any]:
     """Drawings side by side, a block for each row, with what each shows in words. `steep`: height over width that they fill at most."""
-    gap, high = pictures.settings.gutter, pictures._height("finish", {"height": "60", **settings})
-    across = pictures._across("finish", {"across": "3", **settings})
-    across = max(1, min(across, len(draws), int((width + gap) / (LEAST_CELL + gap))))
-    cell, made = (width - gap * (across - 1)) / across, []
-    high = min(high, cell * steep + _ROUND) if steep else high
-    for k in range(0, len(draws), across):
-        one = pictures._one(_side_by_side(draws[k : k + across], cell, gap), width, high)
-        one.alt = " ".join(said[k : k + across])
-        made += [one, blocks.Gap(pictures.settings.type.block_gap)]
-    return made
+    high, across = pictures.height("finish", {"height": "60", **settings}), pictures.across("finish", {"across": "3", **settings})
 
+    def heights(cell: float) -> tuple[float, float]:
+        full = cell * steep + _ROUND if steep else math.inf
+        return min(high, full), min(_GROWN * high, full)
+
+    return pictures.beside(draws, said, across, width, heights)
+
+
+_GROWN = 1.3
+"""So many times as high they become at most where their page has room (chosen by looking)."""
 
 _ROUND = 16.0
 """mm that the measures and the title round a sheet take."""
-
-
-def _side_by_side(draws: Sequence[Draw], cell: float, gap: float) -> Draw:
-    def drawn(pen: Pen, box: Box) -> None:
-        for k, one in enumerate(draws):
-            x = box[0] + k * (cell + gap)
-            one(pen, (x, box[1], x + cell, box[3]))
-
-    return drawn

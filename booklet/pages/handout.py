@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
 from booklet import handout, hazards
-from booklet.drawing import scenes
 from booklet.drawing.recording import RecordingPen
 from booklet.drawing.signs import Sign
-from booklet.drawing.steps import Shot
-from booklet.drawing.unlayered import Unlayered
 from booklet.handout import Cell, Side
 from booklet.pages import strips
-from booklet.pages.markdown import built
 from booklet.pages.sentences import Signal, sentence, signal
+from booklet.pages.steps import in_signs, in_words
 from booklet.pages.words import Words
 from booklet.pdf import blocks
-from booklet.pdf.cells import Cell as Shown
 from booklet.pdf.cells import CellRow, cell_rows
 from booklet.plan import Plan
 
@@ -62,7 +57,7 @@ class Handout:
     @property
     def adult_glues(self) -> bool:
         """Whether the glue is in an adult's hand."""
-        return adult_glues(self._plan)
+        return handout.adult_glues(self._plan)
 
     @cached_property
     def notes(self) -> tuple[Signal, ...]:
@@ -97,14 +92,13 @@ class Handout:
         return sentence(self._plan, self._words, step, self.pre_cut)
 
 
-_AT_THE_HEAD = "knife"
-"""The hazard whose warning stands over the first step already."""
+def at_the_head(plan: Plan) -> tuple[str, ...]:
+    """The hazards whose warnings are not told again in front of a step.
 
-
-def adult_glues(plan: Plan) -> bool:
-    """Whether an adult glues for the pupils: with contact glue always, with a hot gun under the age for blades."""
-    kind = plan.spec.glue.kind
-    return hazards.glued(plan) and (kind == "contact" or (kind == "hot-melt" and plan.spec.safety.no_blades))
+    That of the knife stands over the first step already. On a narrow page a warning leaves no room for the picture of its step, and
+    all of them have a side of their own.
+    """
+    return handout.notes(plan) if plan.spec.page.paper[0] < handout.NARROW else ("knife",)
 
 
 class _Row(CellRow):
@@ -138,24 +132,15 @@ def _some(cells: Sequence[Any], side: Side) -> Sequence[Any]:
 
 def _cell(pictures: Any, part: Handout, n: int, cell: Cell) -> Any:
     """A step as a pupil sees it: in words, or with signs alone."""
-    plan = pictures.plan
-    picture, told = scenes.step(plan, cell.shown), [pictures.facts.steps[k] for k in cell.steps]
+    plan, told = pictures.plan, [pictures.facts.steps[k] for k in cell.steps]
     alt = " ".join(pictures.told.step(k) for k in cell.steps)
-    warned = next((fact.warning for fact in told if fact.warning and fact.warning.sign != _AT_THE_HEAD), None)
     if pictures.facts.wordless:
         signs = [sign for k in cell.steps for sign in strips.signs_of(plan, pictures.words, plan.net.steps[k], False)]
         own = [sign for sign in signs if sign != _of_all(plan)]
-        bare = replace(picture, named=()) if isinstance(picture, Shot) else picture
-        words: Any = strips.Strip(own, 0.45 * plan.spec.page.paper[0] - 12, RecordingPen())
-        return Shown(str(n + 1), words, lambda pen, box: bare.draw(Unlayered(pen), box), alt=alt)
-    warning = warned and pictures.make.boxed(warned.kind, built(warned.word), built(warned.text), warned.sign)
-    return Shown(
-        str(n + 1),
-        pictures.make.paragraph(built(part.text(cell))),
-        lambda pen, box: picture.draw(Unlayered(pen), box, pictures.labels),
-        warning,
-        alt,
-    )
+        strip = strips.Strip(own, 0.45 * plan.spec.page.paper[0] - 12, RecordingPen())
+        return in_signs(pictures, n + 1, cell.shown, strip, alt)
+    warned = next((fact.warning for fact in told if fact.warning and fact.warning.sign not in at_the_head(plan)), None)
+    return in_words(pictures, n + 1, cell.shown, part.text(cell), warned, alt)
 
 
 def _of_all(plan: Plan) -> Sign:

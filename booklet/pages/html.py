@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from booklet import on_card
-from booklet.pages.book import COVER, NO_BOOKS, TEMPLATES, Book, _Maker
+from booklet.pages.book import COVER, NO_BOOKS, TEMPLATES, Book, Maker
 from booklet.pages.html_blocks import Pictured
 from booklet.pages.html_text import TOP, Heading, Writer, words
 from booklet.pages.settings import MAIN, Document, settings
@@ -82,7 +82,7 @@ class _Edition:
     def __init__(self, plan: Plan, books: Mapping[str, Book], documents: Sequence[Document] = ()):
         self.plan = plan
         documents = documents or _pages(plan)[MAIN]
-        self.makers = [_Maker(plan, one, books) for one in documents]
+        self.makers = [Maker(plan, one, books) for one in documents]
         self.words = self.makers[0].words
         self.title = words(" ".join(plan.spec.title.split()))
         self.writer = Writer(self.title, self.words.table("signals"))
@@ -122,14 +122,14 @@ class _Edition:
         yield from (f'<li><a href="#{one.key}">{one.said}</a></li>' for one in self.listed)
         yield "</ol></nav>"
 
-    def _section(self, maker: _Maker, file: str) -> None:
+    def _section(self, maker: Maker, file: str) -> None:
         writer, before = self.writer, len(self.writer.headings)
         start = len(writer.lines)
         if file == TEMPLATES:
             self._templates(maker)
         else:
             text = maker.sources[file]
-            title = "" if file == COVER or _TITLE.search(text) else maker._title(file)
+            title = "" if file == COVER or _TITLE.search(text) else maker.title_of(file)
             if title and text.strip():
                 writer.heading(2, words(title))
             writer.text(text, f"{file}.md", partial(self._drawn, maker))
@@ -138,7 +138,7 @@ class _Edition:
             writer.lines.insert(start, "<section>")
             writer.lines.append("</section>")
 
-    def _templates(self, maker: _Maker) -> None:
+    def _templates(self, maker: Maker) -> None:
         """What is true to size is in the PDF alone."""
         count = self.plan.leaves
         self.writer.heading(2, words(maker.labels["sheet_page" if on_card.asked(self.plan.spec) else "template_page"]))
@@ -146,12 +146,11 @@ class _Edition:
         said = self.words.filled(self.words("html", "templates", key), f"html.templates.{key}", n=str(count))
         self.writer.lines.append(f"<p>{words(said)}</p>")
 
-    def _drawn(self, maker: _Maker, fence: str, file: str) -> None:
+    def _drawn(self, maker: Maker, fence: str, file: str) -> None:
         """A drawing where it stands."""
-        kind, *rest = fence.split()
+        kind, arguments, settings = markdown.asked(fence)
         if kind == "bars":
             self.writer.lines.append(f"<p>{self._said('bars')}</p>")
             return
-        given = {**dict(word.split("=", 1) for word in rest if "=" in word), "across": "1"}
-        at = maker._setting(file.removesuffix(".md"))
-        self.pictured.write(at.draw(kind, [word for word in rest if "=" not in word], given, WIDTHS.get(kind, WIDTH)), kind)
+        at = maker.setting(file.removesuffix(".md"))
+        self.pictured.write(at.draw(kind, arguments, settings | {"across": "1"}, WIDTHS.get(kind, WIDTH)), kind)

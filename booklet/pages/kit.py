@@ -21,6 +21,7 @@ import shapely
 from booklet import creep, flatpack, sheets, windows
 from booklet.card import typical_grammage
 from booklet.flatpack import Thing
+from booklet.lengths import GRAMS
 from booklet.net import Part
 from booklet.pages.figures import TIMES, figures_of
 from booklet.pages.texts import plain
@@ -136,11 +137,18 @@ class Kit:
             rows=tuple(Row(name, thing.count, thing.count * self._copies) for name, thing in named),
             size=self._tell.size(*flat.size),
             thickness=self._tell.length(flat.thickness, fine=True),
-            weight=self._tell.mass(flat.grams),
-            weight_all=self._tell.mass(flat.grams * self._copies),
+            weight=self._weight(flat.grams),
+            weight_all=self._weight(flat.grams * self._copies),
             envelopes=fittings,
             best=next((one.name for one in fittings if one.fits), ""),
         )
+
+    def _weight(self, grams: float) -> str:
+        """A weight to put on a parcel: from a kilogram or a pound on in these, to a hundredth."""
+        tell = self._tell
+        if tell.units == "in":
+            return f"{tell.number(round(grams / GRAMS['lb'], 2))} lb" if grams >= GRAMS["lb"] else tell.mass(grams)
+        return f"{tell.number(round(grams / 1000, 2))} kg" if grams >= 1000 else tell.mass(grams)
 
     def _fitting(self, name: str, size: flatpack.Size, things: list[Thing]) -> Fitting:
         thick = flatpack.envelope(things, size)

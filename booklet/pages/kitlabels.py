@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -30,6 +31,9 @@ ROW = 9.0
 
 NO_BREAK, SHORT = "\u00a0", 24
 """A space that ends no line; parts of an address with so many letters at most keep on one line."""
+
+FIGURE = re.compile(r"(?<=\d) (?=\d+/|mm|in|\u00d7)|(?<=\u00d7) ")
+"""Spaces within a size: before a fraction or a unit, and round the sign for times."""
 
 LOGO = (30.0, 11.0)
 """mm: a logo on a label is at most so wide and so high (chosen by looking)."""
@@ -67,7 +71,7 @@ def label_of(plan: Plan, words: Language) -> Label:
     Regulation (EU) 2023/988, article 9: an identifier, the maker's name, postal and electronic address; where it can be, on the product.
     """
     seller, safety = plan.spec.seller, plan.spec.safety
-    inside = room_of(plan, figures_of(plan, words), words)["inside"].replace(" ", NO_BREAK)
+    inside = FIGURE.sub(NO_BREAK, room_of(plan, figures_of(plan, words), words)["inside"])
     beside = [Words(plan.spec.title, LARGE, bold=True), Words(words.said("kit.inside", size=inside), MIDDLE, above=1.0)]
     under: list[Words] = []
     if seller:

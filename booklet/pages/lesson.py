@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from booklet import handout, hazards, lesson, sheets, worksheet
+from booklet import handout, hazards, lesson, worksheet
 from booklet.lesson import Phase, spared
 from booklet.pages.figures import figures_of
-from booklet.pages.handout import adult_glues
 from booklet.pages.texts import plain
 from booklet.pages.words import Words
 from booklet.plan import Plan
@@ -136,7 +135,7 @@ class Lesson:
         if phase.key == "dry" and who == "teacher":
             return self._said(key, dry=self._words("glue", self._plan.spec.glue.kind, "dry_time"))
         given = {"checks": self._lesson.measured} if phase.key == "check" and who == "pupils" else {}
-        if who == "teacher" and phase.key == "glue" and adult_glues(self._plan):
+        if who == "teacher" and phase.key == "glue" and handout.adult_glues(self._plan):
             key = "phase.glue.adult"
         text = self._said(key, **given)
         if who == "pupils" and phase.first:
@@ -169,20 +168,24 @@ class Lesson:
         return tuple(Total(self._said(f"total.{key}", **given), *told) for key, given, told in self._totals())
 
     def _totals(self) -> Iterator[tuple[str, dict[str, Any], tuple[str, str]]]:
+        """What is counted by the box is enough for the spare bags too."""
         plan, one = self._plan, self._lesson
+        bags = self.pupils, spared(self.pupils)
         if plan.spec.supplied == "pre-cut":
             yield "sets", {}, _counted(self.pupils)
         else:
-            papers = sum(count for _, count in sheets.counted(plan.net, plan.placed)[1:]) * self.pupils
+            (card, papers), (more, more_papers) = (one.sheets_for(boxes) for boxes in bags)
             size = {"size": self._tell.size(*plan.card.sheet), "caliper": self._tell.caliper(plan.card.caliper)}
-            yield "card", size, _counted(one.sheets - papers)
+            yield "card", size, (str(card), str(max(more, spared(card))))
             if papers:
-                yield "wrap", {"size": size["size"]}, _counted(papers)
+                yield "wrap", {"size": size["size"]}, (str(papers), str(max(more_papers, spared(papers))))
         yield "handouts", {"n": one.leaves}, _counted(self.pupils)
         yield "worksheets", {}, _counted(self.pupils)
+        sets = one.templates, spared(one.templates) if self.pre_cut else one.templates // self.pupils * bags[1]
         if one.templates:
-            yield "templates", {}, _counted(one.templates)
-        yield "paper", {"paper": plan.spec.page.name}, _counted(self.pupils * (one.leaves + 1) + one.templates)
+            yield "templates", {}, (str(sets[0]), str(sets[1]))
+        papers, more_papers = (boxes * (one.leaves + 1) + pages for boxes, pages in zip(bags, sets, strict=True))
+        yield "paper", {"paper": plan.spec.page.name}, (str(papers), str(more_papers))
         if hazards.glued(plan):
             yield from self._glue()
 
@@ -219,7 +222,7 @@ class Lesson:
             yield from (("knife", 2), ("straight_edge", 2), ("mat", 2))
             if hazards.pricks(plan, "pupil"):
                 yield "awl", 1
-        if hazards.glued(plan) and not adult_glues(plan):
+        if hazards.glued(plan) and not handout.adult_glues(plan):
             yield kind.replace("-", "_"), {"glue-stick": lesson.A_TABLE, "pva": 2, "tape": 2, "hot-melt": 1}.get(kind, 0)
         yield "item", 1
 

@@ -18,10 +18,11 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 from booklet.drawing.pictograms import PICTOGRAMS
-from booklet.errors import Kept, Refused, refuse
+from booklet.errors import Fault, Kept, Refused, refuse
 from booklet.pages.marks import Told
 from booklet.pages.texts import DRAWING
-from booklet.pdf import blocks
+from booklet.pdf import blocks, fonts
+from booklet.pdf.columns import Columns
 from booklet.pdf.typeset import Typesetter
 
 SIGNALS = ("danger", "warning", "caution", "notice")
@@ -29,7 +30,7 @@ COLUMNS, LEAD, TITLE, TOGETHER = "columns", "lead", "title", "together"
 
 _FENCE = re.compile(r"^(:{3,})[ \t]*(\w*(?:[ \t]+[\w-]+)?)[ \t]*$", re.MULTILINE)
 _FRACTION = re.compile(r"(?<![\w/.])(?:(\d+) )?(\d{1,2})/(16|8|4|2)(?![\d/])")
-_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|%|\u00b0C|degrees)\b|%)")
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|m\u00b2|ft\u00b2|ft|%|\u00b0C|degrees)\b|%)")
 _NUMBERED = re.compile(r"(?<=[^\W\d_]) (?=\d{1,2}(?![\dx]|[.,]\d|\u00a0(?!in\b)))")
 NO_BREAK, SLASH = "\u00a0", "\u2044"
 _RAISED = str.maketrans("0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
@@ -56,6 +57,29 @@ class Setting:
 def parser() -> MarkdownIt:
     """What reads the Markdown of a text: no HTML in it is taken for what it says."""
     return MarkdownIt("commonmark", {"html": False}).enable("table")
+
+
+def _parsed(text: str, file: str) -> list[Token]:
+    """The tokens of a text. Raises `Refused` with each place that would not be seen on the page as it is written."""
+    tokens = parser().parse(str(text))
+    if faults := list(_unseen(tokens, Told.of(text), file)):
+        raise Refused(faults)
+    return tokens
+
+
+def _unseen(tokens: Sequence[Token], text: Told, file: str) -> Iterator[Fault]:
+    """Pictures of Markdown's own, which nothing draws, and characters that the font has not."""
+    line = 0
+    for token in tokens:
+        line = token.map[0] if token.map else line
+        here = line
+        for child in token.children or ():
+            if child.type == "image":
+                said = 'has a picture "![...](...)", which is not drawn; put an SVG file into the folder: drawing("artwork", "name.svg")'
+                yield text.fault(file, said, line=here)
+            elif lacking := fonts.missing(child.content) if child.type in ("text", "code_inline") else "":
+                yield text.fault(file, fonts.no_glyph(lacking, child.content), line=here)
+            here += child.type in ("softbreak", "hardbreak")
 
 
 def blocks_of(text: str, at: Setting) -> list[Any]:
@@ -98,9 +122,9 @@ def _container(name: str, inner: str, at: Setting) -> list[Any]:
         return _Setter(at, inner).all()
     name, _, pictogram = name.partition(" ")
     if name in SIGNALS:
-        return [at.make.boxed(name, at.signals[name], _joined(parser().parse(inner)), _pictogram(pictogram.strip(), at))]
+        return [at.make.boxed(name, at.signals[name], _joined(_parsed(inner, at.file)), _pictogram(pictogram.strip(), at))]
     if name in (LEAD, TITLE):
-        return [at.make.paragraph(_joined(parser().parse(inner)), name)]
+        return [at.make.paragraph(_joined(_parsed(inner, at.file)), name)]
     if name == TOGETHER:
         return [blocks.together(blocks_of(inner, at))]
     if name == COLUMNS:
@@ -122,12 +146,22 @@ def _columns(inner: str, at: Setting) -> list[Any]:
     if wide < at.least_column:
         return blocks_of(inner, at)
     narrow = Setting(at.make, at.draw, at.signals, wide, at.gutter, at.least_column, at.file)
-    return [blocks.Columns(blocks_of(inner, narrow), at.gutter)]
+    return [Columns(blocks_of(inner, narrow), at.gutter)]
 
 
 def _joined(tokens: Sequence[Token]) -> str:
     """The words of all paragraphs as one text with line breaks."""
     return "<br/>".join(markup(token) for token in tokens if token.type == "inline")
+
+
+def asked(fence: str) -> tuple[str, list[str], dict[str, str]]:
+    """What a fence asks for: the kind of drawing, its arguments and its settings.
+
+    >>> asked("cuts p1 height=60")
+    ('cuts', ['p1'], {'height': '60'})
+    """
+    kind, *rest = fence.split() or [""]
+    return kind, [word for word in rest if "=" not in word], dict(word.split("=", 1) for word in rest if "=" in word)
 
 
 def _sized(kind: str, settings: Mapping[str, str]) -> None:
@@ -148,7 +182,7 @@ class _Setter:
 
     def all(self) -> list[Any]:
         """All blocks. Raises `BookletError` with all faults."""
-        made = list(self.blocks(parser().parse(str(self._text))))
+        made = list(self.blocks(_parsed(self._text, self._at.file)))
         self._faults.tell()
         return made
 
@@ -164,6 +198,7 @@ class _Setter:
                 made = list(self._block(token, tokens[k - 1] if k else None))
                 if made and _leads(tokens, k):
                     made[-1].keepWithNext = 1
+                    made[-1].ends_column = tokens[k - 1].type == "paragraph_open" and not token.content.rstrip().endswith(":")
                 yield from made
             k += 1
 
@@ -197,11 +232,10 @@ class _Setter:
         if token.info.strip() != DRAWING:
             said = f"has a fenced block {token.info!r}; only drawings stand in one"
             raise Refused([self._text.fault(self._at.file, said, line=line)])
-        kind, *rest = token.content.split() or [""]
-        settings = dict(word.split("=", 1) for word in rest if "=" in word)
+        kind, arguments, settings = asked(token.content)
         try:
             _sized(kind, settings)
-            made = self._at.draw(kind, [word for word in rest if "=" not in word], settings, self._at.width)
+            made = self._at.draw(kind, arguments, settings, self._at.width)
             for block in made:  # one that is too high for its page is told with its line
                 block.place = self._text.fault(self._at.file, "", line=line)
             return made

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
@@ -23,6 +24,12 @@ OPTIONAL = {"steps": {"least": 70}, "drawings": {"height": {}, "across": {}}, "f
 
 OPEN = {("drawings", "height"), ("drawings", "across")}
 """Tables whose keys are names that a layout may add to."""
+
+COUNTS = {("steps", name) for name in ("columns", "rows", "wordless_columns", "wordless_rows")}
+"""Settings that count things; so do those of how many drawings stand side by side."""
+
+LARGEST = {"type": 100.0, "across": 12}
+"""What a figure in some tables is at most: points of type, drawings side by side (chosen by us)."""
 
 Found = Iterator[tuple[tuple[str, ...], str]]
 """Faults by the path of their key."""
@@ -91,6 +98,11 @@ def _value(value: Any, like: Any, path: tuple[str, ...]) -> Found:
             yield path, f"{show(value)} is not of the kind of {show(like)}"
     elif not _figure(value):
         yield path, f"{show(value)} is not a figure above zero"
+    elif (path in COUNTS or path[:-1] == ("drawings", "across")) and value != int(value):
+        yield path, f"{show(value)} is no whole figure: write 1, 2 or the like"
+    most = LARGEST.get(path[-2], math.inf) if len(path) > 1 else math.inf
+    if any(_figure(one) and one > most for one in (value if isinstance(value, list) else [value])):
+        yield path, f"{show(value)} is more than is allowed: give at most {most:g}"
 
 
 def _figure(value: Any) -> bool:

@@ -8,6 +8,7 @@ from booklet import artwork, printshop
 from booklet.drawing import printshop as drawn
 from booklet.pages import logo
 from booklet.pages.figures import figures_of
+from booklet.pages.within import room_of
 from booklet.pages.words import Words
 from booklet.pdf import signs
 from booklet.pdf.canvas import PdfFile
@@ -57,10 +58,9 @@ def _told(plan: Plan, words: Words) -> drawn.Told:
     card = words.filled(
         said["card"], "print_shop.card", caliper=tell.caliper(plan.net.caliper), grammage=f"{plan.card.grammage:.0f} g/m\u00b2"
     )
-    size = (plan.net.inside.length, plan.net.inside.width, plan.net.inside.height)
     head = [
         words.filled(said["number"], "print_shop.number", number=number) if number else "",
-        words.filled(said["inside"], "print_shop.inside", size=tell.size(*size)),
+        words.filled(said["inside"], "print_shop.inside", size=room_of(plan, tell, words)["inside"]),
         card,
         said["seen"],
         said["ink"] if spec.artwork.panels else said["no_ink"],

@@ -32,9 +32,27 @@ class Listed(Protocol):
 def head(pen: Pen, rect: Rect, size_pt: float, title: str, section: str) -> None:
     """The title at the left and the section at the right over a rule, clear of the place for words; a long title gives way."""
     x0, _, x1, y1 = rect
-    pen.text((x0, y1 + 4.5), fitted(pen, title, size_pt, x1 - x0 - pen.width(section, size_pt) - 6.0), size_pt)
-    pen.text((x1, y1 + 4.5), section, size_pt, "end")
+    own = fitted(pen, without(section, title), size_pt, _MOST * (x1 - x0))
+    pen.text((x0, y1 + 4.5), fitted(pen, title, size_pt, x1 - x0 - pen.width(own, size_pt) - 6.0), size_pt)
+    pen.text((x1, y1 + 4.5), own, size_pt, "end")
     pen.path([(x0, y1 + 3.0), (x1, y1 + 3.0)], STROKES["dimension"])
+
+
+_MOST = 0.75
+"""The share of the head that a section may take (chosen by us)."""
+
+
+def without(section: str, title: str) -> str:
+    """A section's name without the booklet's title at its beginning, which stands beside it.
+
+    >>> without("Mug box: teacher's sheet", "Mug box"), without("Steps", "Mug box"), without("Mug boxes", "Mug box")
+    ("Teacher's sheet", 'Steps', 'Mug boxes')
+    """
+    rest = section.removeprefix(title)
+    if rest[:1].isalnum() or rest == section:
+        return section
+    own = rest.lstrip(" \u00a0:,\u2013\u2014-")
+    return own[:1].upper() + own[1:]
 
 
 def foot(pen: Pen, rect: Rect, size_pt: float, said: str) -> None:
@@ -51,16 +69,25 @@ def fitted(pen: Pen, words: str, size_pt: float, room: float) -> str:
     return f"{words}\u2026" if words else ""
 
 
+LEAST_PT, BEFORE_NUMBER = 8.0, 3.0
+"""The smallest type of the contents, and the mm between a title and its page at least (chosen by us)."""
+
+
 def contents(file: PdfFile, place: tuple[int, float, float, float], entries: Sequence[Listed], gutter: float, size_pt: float) -> None:
-    """Titles and page numbers in two columns, thin rules between, each a link. `place`: index of the page, left, foot and width in mm."""
+    """Titles and page numbers in two columns, thin rules between, each a link. `place`: index of the page, left, foot and width in mm.
+
+    On a small page all are set smaller, down to `LEAST_PT`, so that the longest title has room.
+    """
     index, x, y, width = place
     rows, column = (len(entries) + 1) // 2, (width - gutter) / 2
     with file.again(index) as pen:
+        wide = max((pen.width(one.title, 1.0) + pen.width(str(one.page), 1.0) for one in entries), default=0.0)
+        size_pt = min(size_pt, max(LEAST_PT, (column - BEFORE_NUMBER - 0.1) / wide)) if wide else size_pt
         for n, entry in enumerate(entries):
             left, low = x + (n // rows) * (column + gutter), y + (rows - 1 - n % rows) * LINE
             with file.listed(pen):
                 number = str(entry.page)
-                pen.text((left, low + 1.5), fitted(pen, entry.title, size_pt, column - pen.width(number, size_pt) - 3.0), size_pt)
+                pen.text((left, low + 1.5), fitted(pen, entry.title, size_pt, column - pen.width(number, size_pt) - BEFORE_NUMBER), size_pt)
                 pen.text((left + column, low + 1.5), number, size_pt, "end")
             pen.path([(left, low), (left + column, low)], STROKES["dimension"])
             blocks.link(file.canvas, (left, low, left + column, low + LINE), entry.key)

@@ -177,7 +177,7 @@ class _Sheet:
 
     def _title(self, file: PdfFile) -> None:
         x0, _, x1, y1 = self.rect
-        text = Text("shelf", self._given, _no_drawing)
+        text = Text("shelf", self._given)
         if flow.frame(file, (x0, y1 - TITLE, x1, y1), text.blocks(x1 - x0)):
             raise refuse("shelf.md", "the title of the shelf has more words than its place holds; shorten it")
 
@@ -228,7 +228,3 @@ class _Sheet:
 
 def _most(told: Sequence[Sequence[str]]) -> int:
     return max(map(len, told), default=0)
-
-
-def _no_drawing(kind: str, arguments: Sequence[str], given: Mapping[str, str], width: float) -> list[Any]:
-    raise refuse("shelf.md", f'has no drawing "{kind}"; take it out')

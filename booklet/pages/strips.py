@@ -87,7 +87,7 @@ def _times(plan: Plan, told: Telling) -> Iterator[Sign]:
     count = len(told.part.pieces) if step.words == "score" else len({faced(name) for name in told.moved})
     if count > 1 and not step.bonds and step.words not in ("crease", "square", "trial", "dry-fit"):
         yield Sign("repeat", f"{TIMES}{count}")
-    if step.number == len(plan.net.steps) and copies > 1:
+    if step.number == len(plan.net.steps) and copies > 1 and plan.spec.booklet.shipped != "kit":  # who buys a kit makes one
         yield Sign("repeat", f"{TIMES}{copies}")
 
 

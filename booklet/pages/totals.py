@@ -13,7 +13,6 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from booklet.data import layouts_folder
-from booklet.errors import refuse
 from booklet.grid import INCH, Units
 from booklet.pages import alone
 from booklet.pages.figures import Figures
@@ -81,8 +80,8 @@ class Totals:
     def sheet(self, page: Page) -> bytes:
         """The sheet as a PDF. Raises `BookletError` for paper that is too small for it."""
         title = self.words.said("range.title")
-        file = PdfFile(title, subject=self.table, language=self.words.file.split(".")[1])
-        text = alone.Text("range", self._given, _no_drawing)
+        file = PdfFile(title, subject=self.table, language=self.words.file.split(".")[1], tagged=True)
+        text = alone.Text("range", self._given)
         settings = text.settings
         rect = settings.rect(page.paper, page.margin)
         flow.flow(file, text.blocks(rect[2] - rect[0]), page.paper, [rect])
@@ -220,10 +219,6 @@ def _number(value: float | Decimal, separator: str, places: int, keep: bool = Fa
     told = f"{value:.{places}f}"
     told = told if keep else told.rstrip("0").rstrip(".")
     return told.replace(".", ",") if separator == ";" else told
-
-
-def _no_drawing(kind: str, arguments: Sequence[str], given: Mapping[str, str], width: float) -> list[Any]:
-    raise refuse("range.md", f'has no drawing "{kind}"; take it out')
 
 
 def names(folder: Path) -> tuple[Path, Path]:

@@ -1,10 +1,12 @@
-"""What the templates see of an insert and of a window."""
+"""What the templates see of the room inside, of an insert and of a window, and of the ruler that the pieces ask for."""
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from booklet import hollow, inserts, proof, windows
+from booklet.grid import INCH
 from booklet.net import Net
 from booklet.pages.figures import Figures
 from booklet.pages.records import InsertFacts, WindowFacts
@@ -28,6 +30,13 @@ def room_of(plan: Plan, tell: Figures, words: Words) -> dict[str, Any]:
         "folded": net.folded,
         "has_flap": any("flap" in panel.role for part in net.parts for panel in part.panels),
     }
+
+
+def longest_of(plan: Plan, tell: Figures) -> str:
+    """How long the ruler is at least, to the next whole millimetre or quarter of an inch: no one looks for a finer figure."""
+    step = INCH / 4 if tell.units == "in" else 1.0
+    longest = max((max(piece.size) for _, piece in plan.pieces), default=0.0)
+    return tell.length(step * math.ceil(round(longest / step, 6)))
 
 
 def _plays(plan: Plan) -> tuple[float, float, float]:

@@ -7,7 +7,7 @@ missing is taken from there.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
@@ -156,10 +156,18 @@ class Words:
         """
         path = ("text", *key.split("."))
         if self.get(*path) is None and "n" in given:
-            path = (*path, "one" if given["n"] in self.data["language"].get("singular", (1,)) else "many")
+            path = (*path, "one" if self.singular(given["n"]) else "many")
         if isinstance(n := given.get("n"), int):
             given.setdefault("count", self.count(n))
         return self.filled(self(*path), ".".join(path), **{name: str(value) for name, value in given.items()})
+
+    def singular(self, number: object) -> bool:
+        """Whether a thing is told as one behind this number: behind 1, and behind what [language] names as `singular`."""
+        return number in self.data["language"].get("singular", (1,))
+
+    def unit(self, name: str, number: float) -> str:
+        """A unit of a check behind its figure: "0 sheets", "1 sheet"; where it has two forms the second is that for one."""
+        return formed(self.with_forms("check_units", name), int(self.singular(number)))
 
     def spaced(self, text: str) -> str:
         """A text put together by the program, with the spaces that the language sets before signs."""
@@ -294,7 +302,28 @@ class StyleWords:
 def words(language: str = "en", layout: str = HOME, own: Path | None = None) -> Words:
     """The words of a language for a layout. Raises `BookletError` for a file that cannot be read."""
     name = f"words.{language}.toml"
+    if own and files.there(own, name):
+        _drawable(own, name)
     return Words(MappingProxyType(_set(merged(name, folders(layout, own)))), name, own=own)
+
+
+def _drawable(own: Path, name: str) -> None:
+    """Raise `Refused` with the line of each word of a maker's own that the font has no glyphs for."""
+    from booklet.pdf import fonts
+
+    lines = key_lines(files.read(own, name))
+    found = [(path, text, lacking) for path, text in _texts(files.tables(own, name)) if (lacking := fonts.missing(" ".join(text.split())))]
+    if found:
+        raise Refused(Fault(name, f"{'.'.join(path)}: {fonts.no_glyph(lacking, text)}", lines.get(path)) for path, text, lacking in found)
+
+
+def _texts(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:
+    """All texts in tables, each with the path of its key."""
+    if isinstance(value, str):
+        yield path, value
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _texts(inner, (*path, key))
 
 
 def _set(data: dict[str, Any]) -> dict[str, Any]:

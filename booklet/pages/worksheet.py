@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -78,11 +78,22 @@ class Worksheet:
 
     def _reckoned(self, one: Question) -> tuple[str, str]:
         """What is asked with measures and answered by a figure."""
-        key = one.kind if one.kind not in _BY_SHAPE else f"{one.kind}_{one.shape}"
+        key = _key(one)
+        if one.kind == "ratio":  # with the volume that was found before
+            one = replace(one, given=(one.given[0], self._worked(self._of("volume"))))
         given = {name: self._told(name, value) for name, value in zip(_GIVEN[key], one.given, strict=True)}
         more = {"face": one.face, **({"n": one.face} if one.kind == "left" else {}), "question": self._number("volume")}
-        answer = self._words.said(f"worksheet.answer_{key}", figure=self._figure(one), **given)
+        answer = self._words.said(f"worksheet.answer_{key}", figure=self._figure(replace(one, figure=self._worked(one))), **given)
         return self._words.said(f"worksheet.{key}", **given, **more), answer
+
+    def _worked(self, one: Question) -> float:
+        """The answer by the figures that stand in the question, so that what is written out is true."""
+        key = _key(one)
+        return _WORKED[key]({name: self._read(name, value) for name, value in zip(_GIVEN[key], one.given, strict=True)}, one.face)
+
+    def _of(self, kind: str) -> Question:
+        """The question of a kind."""
+        return next(one for one in worksheet.questions(self._plan) if one.kind == kind)
 
     def _number(self, kind: str) -> int:
         """Which question is of a kind, from 1; 0 for none."""
@@ -90,7 +101,7 @@ class Worksheet:
 
     def _told(self, name: str, value: float) -> str:
         """A measure by its name, with its unit."""
-        if name in ("floor", "middle", "rim", "card", "surface"):
+        if name in _AREAS:
             return self._area(value)
         if name == "volume":
             return self._volume(value)
@@ -98,9 +109,25 @@ class Worksheet:
             return self._tell.grammage(value)
         return f"{value:.0f}" if name == "sides" else self._length(value)
 
+    def _read(self, name: str, value: float) -> float:
+        """A measure as it is read from the sheet, in mm, so that an answer is true of the figures that stand beside it."""
+        inches = self._tell.units == "in"
+        if name in (*_AREAS, "volume"):
+            unit = (INCH if inches else 10.0) ** (3 if name == "volume" else 2)
+            return round(value / unit, int(name != "volume" or value / unit < _WHOLE)) * unit
+        if name in ("sides", "grammage"):
+            return round(value)
+        if not inches:
+            return round(value, 1)
+        return round(value / INCH, 2) * INCH if self._off(value) else self._plan.spec.booklet.grid.nearest(value)
+
+    def _off(self, mm: float) -> bool:
+        """Whether a length is off the marks of the ruler."""
+        return abs(mm - self._plan.spec.booklet.grid.nearest(mm)) > HAIR
+
     def _length(self, mm: float) -> str:
         """A length; in inches one that is off the marks of the ruler with decimals, so that it can be reckoned with."""
-        off = self._tell.units == "in" and abs(mm - self._plan.spec.booklet.grid.nearest(mm)) > HAIR
+        off = self._tell.units == "in" and self._off(mm)
         return self._tell.marked(f"{mm / INCH:.2f} in") if off else self._tell.length(mm)
 
     def _area(self, mm2: float) -> str:
@@ -120,8 +147,19 @@ class Worksheet:
     def _volume(self, mm3: float) -> str:
         """In cm3 or cubic inches, to a tenth where it is under a hundred."""
         unit, volume = ("in", mm3 / INCH**3) if self._tell.units == "in" else ("cm", mm3 / 1000)
-        return self._tell.marked(f"{volume:.{int(volume < 99.95)}f} {unit}\u00b3")
+        return self._tell.marked(f"{volume:.{int(volume < _WHOLE)}f} {unit}\u00b3")
 
+
+def _key(one: Question) -> str:
+    """The words of a question."""
+    return f"{one.kind}_{one.shape}" if one.kind in _BY_SHAPE else one.kind
+
+
+_WHOLE = 99.95
+"""Volumes from here on are told without decimals."""
+
+_AREAS = ("floor", "middle", "rim", "card", "surface")
+"""Measures that are areas, mm2."""
 
 _BY_SHAPE = ("area", "shape", "volume", "left")
 """Kinds whose sentence is another one for each shape."""
@@ -142,6 +180,23 @@ _GIVEN: Mapping[str, tuple[str, ...]] = {
     "mass": ("card", "grammage"),
 }
 """What the sentence of a question is filled in with, in the order of what it tells."""
+
+_WORKED: Mapping[str, Callable[[Mapping[str, float], int], float]] = {
+    "area_rectangle": lambda m, n: m["long"] * m["short"],
+    "shape_triangle": lambda m, n: m["base"] * m["height"] / 2,
+    "shape_trapezium": lambda m, n: (m["long"] + m["short"]) / 2 * m["height"],
+    "shape_regular": lambda m, n: m["sides"] * m["side"] * m["far"] / 2,
+    "around": lambda m, n: m["long"] * m["short"],
+    "volume_cuboid": lambda m, n: m["length"] * m["width"] * m["height"],
+    "volume_prism": lambda m, n: m["floor"] * m["height"],
+    "volume_pyramid": lambda m, n: m["floor"] * m["height"] / 3,
+    "volume_frustum": lambda m, n: (m["floor"] + 4 * m["middle"] + m["rim"]) / 6 * m["height"],
+    "ratio": lambda m, n: m["surface"] / m["volume"],
+    "left_share": lambda m, n: 1 - m["card"] / (n * m["wide"] * m["high"]),
+    "left_rest": lambda m, n: n * m["wide"] * m["high"] - m["card"],
+    "mass": lambda m, n: m["card"] * 1e-6 * m["grammage"],
+}
+"""How an answer is worked out from what a question tells, n the number of sheets: the sums that stand in the words of the answers."""
 
 
 def net(pictures: Any, arguments: Sequence[str], settings: Mapping[str, str], width: float) -> list[Any]:

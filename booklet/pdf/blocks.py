@@ -13,6 +13,7 @@ from reportlab.platypus.flowables import Flowable, KeepTogether
 
 from booklet.drawing import pictograms
 from booklet.drawing.pen import MM_PER_POINT, STROKES, Pen
+from booklet.pdf.columns import Columns
 from booklet.pdf.pen import PdfPen
 
 Size = tuple[float, float]
@@ -23,10 +24,6 @@ SIGN = 10.0
 
 WORD_SIGN = 4.0
 """Height in mm of the alert sign before a signal word: a little over that of the word's line, as in a panel of ANSI Z535."""
-
-
-LINE = 13
-"""Points by which a column's table is made lower until it has room: a line of a table."""
 
 
 def points(mm: float) -> float:
@@ -106,117 +103,6 @@ def alert_sign(pen: Pen, x: float, y: float, high: float) -> None:
     m, w = x + half, high * 0.05
     pen.fill([((m - w, y + 0.32 * high), (m + w, y + 0.32 * high), (m + w * 1.3, y + 0.68 * high), (m - w * 1.3, y + 0.68 * high))], 0.0)
     pen.fill([((m - w, y + 0.14 * high), (m + w, y + 0.14 * high), (m + w, y + 0.24 * high), (m - w, y + 0.24 * high))], 0.0)
-
-
-class Columns(Flowable):
-    """Blocks in two columns, balanced; parted over pages where they must be."""
-
-    def __init__(self, blocks: Sequence[Any], gutter_mm: float, after_mm: float = 2.0):
-        super().__init__()
-        self.blocks, self._gutter = list(blocks), points(gutter_mm)
-        self._after_mm = after_mm
-        self.spaceAfter = points(after_mm)
-        self.spaceBefore = self.blocks[0].getSpaceBefore() if self.blocks else 0
-        self._runs: list[list[tuple[Any, float, float]]] = []
-
-    def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Called by platypus."""
-        self._column = (width - self._gutter) / 2
-        self._sizes = [b.wrap(self._column, 1e6)[1] for b in self.blocks]
-        at = self._best(len(self.blocks))
-        self._runs = [self._run(0, at), self._run(at, len(self.blocks))]
-        self.width, self.height = width, max(self._foot(run) for run in self._runs)
-        return self.width, self.height
-
-    @property
-    def most(self) -> float:
-        """How high it may become, in points, by drawings in its columns."""
-        return self.height + min((sum(map(_growth, run)) for run in self._growing), default=0.0)
-
-    @property
-    def _growing(self) -> list[list[Any]]:
-        """The drawings that may grow, of each column that has any."""
-        runs = [[block for block, _, _ in run if _growth(block) > 0] for run in self._runs]
-        return [run for run in runs if run]
-
-    def grow(self, more: float) -> None:
-        """Let the drawings of each column become so many points higher together."""
-        for run in self._growing:
-            left = more
-            for block in run:
-                step = min(left, _growth(block))
-                block.grow(step)
-                left -= step
-
-    def _best(self, end: int) -> int:
-        """Where the second column begins: the most even way that leaves no heading at a column's foot."""
-        ends = [k for k in range(1, end + 1) if self._parts_at(k)] or [end]
-        return min(ends, key=lambda k: (max(self._foot(self._run(0, k)), self._foot(self._run(k, end))), k))
-
-    def _parts_at(self, k: int) -> bool:
-        """Whether a column may end before block k: not after a heading, nor with one item of a list alone."""
-        if self.blocks[k - 1].getKeepWithNext():
-            return False
-        if not self._in_list(k - 1) or not self._in_list(k):
-            return True
-        return self._in_list(k - 2) and self._in_list(k + 1)
-
-    def _in_list(self, k: int) -> bool:
-        return 0 <= k < len(self.blocks) and bool(getattr(self.blocks[k], "bulletText", None))
-
-    def _run(self, start: int, end: int) -> list[tuple[Any, float, float]]:
-        """Blocks of one column, each with the distance from the column's top to its top and its height."""
-        run: list[tuple[Any, float, float]] = []
-        y, last = 0.0, 0.0
-        for k in range(start, end):
-            y += max(self.blocks[k].getSpaceBefore(), last) if run else 0.0
-            run.append((self.blocks[k], y, self._sizes[k]))
-            y, last = y + self._sizes[k], self.blocks[k].getSpaceAfter()
-        return run
-
-    @staticmethod
-    def _foot(run: Sequence[tuple[Any, float, float]]) -> float:
-        return run[-1][1] + run[-1][2] if run else 0.0
-
-    def split(self, width: float, height: float) -> list[Any]:
-        """Called by platypus: as many whole blocks as two columns of this height hold."""
-        self.wrap(width, height)
-        fits = [k for k in range(1, len(self.blocks)) if self._holds(k, height) and self._parts_at(k)]
-        end = fits[-1] if fits else 0
-        return self._parted_table(end, height) or ([self._like(self.blocks[:end]), self._like(self.blocks[end:])] if end else [])
-
-    def _like(self, blocks: Sequence[Any]) -> Columns:
-        return Columns(blocks, self._gutter * MM_PER_POINT, self._after_mm)
-
-    def _parted_table(self, end: int, height: float) -> list[Any]:
-        """The columns parted within the table that follows the blocks up to `end`, with its headings; none where there is no room."""
-        k = next((k for k in range(end, len(self.blocks)) if not self.blocks[k].getKeepWithNext()), end)
-        table = self.blocks[k]
-        if not getattr(table, "parts_in_columns", False):
-            return []
-        for room in range(int(min(height, table.height)), 0, -LINE):
-            parts = table.split(self._column, room)
-            if not parts:
-                return []
-            first = self._like([*self.blocks[:k], parts[0]])
-            if first.wrap(self.width, height)[1] <= height:
-                return [first, self._like([*parts[1:], *self.blocks[k + 1 :]])]
-        return []
-
-    def _holds(self, end: int, height: float) -> bool:
-        at = self._best(end)
-        return max(self._foot(self._run(0, at)), self._foot(self._run(at, end))) <= height
-
-    def draw(self) -> None:
-        """Called by platypus."""
-        for n, run in enumerate(self._runs):
-            for block, top, high in run:
-                block.drawOn(self.canv, n * (self._column + self._gutter), self.height - top - high)
-
-
-def _growth(block: Any) -> float:
-    """How many points higher a block may become."""
-    return max(0.0, getattr(block, "most", 0.0) - block.height) if hasattr(block, "grow") else 0.0
 
 
 class Late(Flowable):

@@ -16,6 +16,13 @@ Picturing = Callable[[Pen, tuple[float, float, float, float]], None]
 """Draws in a box given as least x, least y, greatest x, greatest y in mm."""
 
 
+NARROW = 70.0
+"""mm: in a cell that is narrower a warning would take the room of the picture, so it stands over the whole row (chosen by looking)."""
+
+NUMBER_GAP = 1.0
+"""mm from a number to the picture beside it at least."""
+
+
 @dataclass(frozen=True)
 class Cell:
     """A step: its number, its picture, its words; a warning before it if there is one. `alt`: what the picture shows. Sizes in points.
@@ -50,14 +57,16 @@ class Cell:
             pen.text((x0, y1 - number_pt * MM_PER_POINT * 0.72), self.number, number_pt, bold=True)
             pen.rest()
         with canvas.within(body), canvas.figure((wide, high - words), f"{self.said} {self.alt}".strip(), (x, y + words)):
-            self.picture(pen, (x0 + pen.width("00", number_pt, True) * 0.6, y0 + 2.5, x1, y1 - 1.0))
+            left = max(0.6 * pen.width("00", number_pt, True), pen.width(self.number, number_pt, True) + NUMBER_GAP)
+            self.picture(pen, (x0 + left, y0 + 2.5, x1, y1 - 1.0))
             pen.rest()
 
 
 class CellRow(Flowable):
     """Cells side by side under a thin rule, never parted.
 
-    A warning of the first cell alone stands over the whole row; else each stands over its own cell, whose picture gives way.
+    A warning of the first cell alone stands over the whole row, and where cells are narrow that of any one alone; else each stands over
+    its own cell, whose picture gives way.
     """
 
     def __init__(self, cells: Sequence[Cell], height: float, cell_width: float, gutter: float, number_pt: float):
@@ -77,30 +86,28 @@ class CellRow(Flowable):
         top = self.height * MM_PER_POINT
         pen.path([(0, top), (self.width * MM_PER_POINT, top)], STROKES["dimension"])
         pen.rest()
-        whole, band = _over_all(self.cells), 0.0
+        over = _over_all(self.cells, self._cell)
         for k, cell in enumerate(self.cells):
-            x = k * (self._cell + self._gutter)
+            x, wide = (0.0, self.width) if over else (k * (self._cell + self._gutter), self._cell)
+            band = (over or cell).warning_height(wide)
             with self.canv.within(self.canv.item(cell.number == "1")):
-                if not whole or k == 0:
-                    band = self._warn(cell, x, self.width if whole else self._cell)
-                cell.paint(self.canv, (x, points(3.5)), (self._cell, self.height - band - points(6.0)), self._words, self._number)
-
-    def _warn(self, cell: Cell, x: float, width: float) -> float:
-        """Draw a cell's warning at the top, and tell the height that it takes."""
-        high = cell.warning_height(width)
-        if cell.warning:
-            cell.warning.drawOn(self.canv, x, self.height - points(2.5) - cell.warning.height)
-        return high
+                if cell.warning:
+                    cell.warning.drawOn(self.canv, x, self.height - points(2.5) - cell.warning.height)
+                at = k * (self._cell + self._gutter), points(3.5)
+                cell.paint(self.canv, at, (self._cell, self.height - band - points(6.0)), self._words, self._number)
 
 
-def _over_all(cells: Sequence[Cell]) -> bool:
-    """Whether the first cell alone has a warning."""
-    return bool(cells[0].warning) and not any(cell.warning for cell in cells[1:])
+def _over_all(cells: Sequence[Cell], width: float) -> Cell | None:
+    """The cell whose warning stands over the whole row, where cells have a width in points: the only one with a warning."""
+    warned = [cell for cell in cells if cell.warning]
+    alone = len(warned) == 1 and (warned[0] is cells[0] or width * MM_PER_POINT < NARROW)
+    return warned[0] if alone else None
 
 
 def _band(cells: Sequence[Cell], width: float, cell: float) -> float:
     """Height that a row's warnings take, points."""
-    return cells[0].warning_height(width) if _over_all(cells) else max(c.warning_height(cell) for c in cells)
+    over = _over_all(cells, cell)
+    return over.warning_height(width) if over else max(c.warning_height(cell) for c in cells)
 
 
 def cell_rows(

@@ -43,7 +43,7 @@ class CheckedFont(TTFont):
         """Called by reportlab for all words that go into a page. Raises `BookletError` for a missing glyph."""
         words = composed(text)
         if lacking := missing(words, self.fontName):
-            raise _no_glyph(lacking, words)
+            raise BookletError([Fault("text", no_glyph(lacking, words))])
         return super().splitString(words, doc, encoding)
 
 
@@ -91,13 +91,11 @@ def missing(words: str, name: str = REGULAR) -> str:
     return "".join(dict.fromkeys(c for c in composed(words) if ord(c) not in known and c != NO_BREAK_SPACE))
 
 
-def _no_glyph(lacking: str, words: str) -> BookletError:
+def no_glyph(lacking: str, words: str) -> str:
+    """What is said of words with characters that the face has no glyph for."""
     told = ", ".join(f"{c!r} (U+{ord(c):04X})" for c in lacking[:8])
-    text = (
-        f"the booklet's font has no glyph for {told} in {words[:60]!r}; it covers Latin, Greek and Cyrillic: "
-        "write the text with those letters"
-    )
-    return BookletError([Fault("text", text)])
+    has = f"the booklet's font has no glyph for {told} in {words[:60]!r}"
+    return f"{has}; it covers Latin, Greek and Cyrillic: write the text with those letters"
 
 
 def paragraph_style(name: str = "body", size_pt: float = 10, leading_pt: float = 14, bold: bool = False, **more: Any) -> ParagraphStyle:

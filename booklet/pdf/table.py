@@ -48,23 +48,25 @@ class RuledTable(Flowable):
         return width, self.height
 
     def _column_widths(self, width: float) -> list[float]:
-        """As wide as the words; where long words leave no room for the usual gap, with a smaller one."""
+        """As wide as the words; where these leave no room for the usual gap, with a smaller one."""
         self.gap = GAP
-        widths = self._shared(width)
-        if sum(widths) > width + 0.01:
+        if sum(self._natural()) > width:
             self.gap = TIGHT
-            widths = self._shared(width)
-        return widths
+        return self._shared(width)
+
+    def _natural(self) -> list[float]:
+        """The widths of the columns, with the gaps after them, in which no word is broken off to a further line."""
+        count = len(self.aligns)
+        widest = [max(_width(row[k], self._size, n == 0) for n, row in enumerate((self.head, *self.rows))) + 1 for k in range(count)]
+        return [w + (self.gap if k < count - 1 else 0) for k, w in enumerate(widest)]
 
     def _shared(self, width: float) -> list[float]:
         """The words' columns share what is left, or give what is wanting."""
-        count = len(self.aligns)
-        natural = [max(_width(row[k], self._size, n == 0) for n, row in enumerate((self.head, *self.rows))) + 1 for k in range(count)]
-        natural = [w + (self.gap if k < count - 1 else 0) for k, w in enumerate(natural)]
-        soft = [k for k, align in enumerate(self.aligns) if align == "left"] or list(range(count))
+        natural = self._natural()
+        soft = [k for k, align in enumerate(self.aligns) if align == "left"] or list(range(len(self.aligns)))
         spare = width - sum(natural)
         if spare < 0:
-            return _squeezed(natural, [self._least(k) for k in range(count)], soft, -spare)
+            return _squeezed(natural, [self._least(k) for k in range(len(self.aligns))], soft, -spare)
         return [w + spare / len(soft) * (k in soft) for k, w in enumerate(natural)]
 
     def _least(self, k: int) -> float:
@@ -87,9 +89,15 @@ class RuledTable(Flowable):
                 break
             fits += 1
         fits = min(fits, len(self.rows) - 2)
-        if fits < 2:
-            return []
-        return [self._part(self.rows[:fits]), self._part(self.rows[fits:])]
+        return self.parted(fits) if fits >= 2 else []
+
+    def high(self, start: int, end: int | None = None) -> float:
+        """How high some of its rows are as it is set."""
+        return sum(self._heights[1:][start:end])
+
+    def parted(self, rows: int) -> list[RuledTable]:
+        """The table in two, so many rows in the first part; both have the head."""
+        return [self._part(self.rows[:rows]), self._part(self.rows[rows:])]
 
     def _part(self, rows: Cells) -> RuledTable:
         """Some of the rows: with the others they are one table, whose head is told once."""

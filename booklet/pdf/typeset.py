@@ -70,6 +70,32 @@ class Wording(Paragraph):
             super().draw()
 
 
+TITLE_LINES = 3
+"""A title that takes more lines is set smaller: the picture under it is what a cover is for (chosen by us)."""
+
+
+class Headline(Wording):
+    """A title in the first of its styles in which it takes few lines, else in the last. It is not parted."""
+
+    def __init__(self, text: str, styles: Sequence[ParagraphStyle]):
+        super().__init__(text, styles[0])
+        self._styles = styles
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Called by platypus."""
+        size = 0.0, 0.0
+        for style in self._styles:
+            Paragraph.__init__(self, self.said, style)
+            size = super().wrap(width, height)
+            if size[1] <= TITLE_LINES * style.leading + 0.01:
+                break
+        return size
+
+    def split(self, width: float, height: float) -> list[Any]:
+        """Called by platypus."""
+        return []
+
+
 @dataclass(frozen=True)
 class Typesetter:
     """Makes blocks in the type of a layout."""
@@ -86,13 +112,22 @@ class Typesetter:
             "warning": make("warning", *t.warning),
             "h1": make("h1", *t.heading, bold=True, spaceBefore=points(t.block_gap), spaceAfter=gap, keepWithNext=1),
             "h2": make("h2", *t.subheading, bold=True, spaceBefore=gap, spaceAfter=gap / 3, keepWithNext=1),
-            "title": make("title", *t.title, bold=True, spaceAfter=gap),
             "small": make("small", *t.small),
             "item": make("item", *t.text, leftIndent=points(t.indent), spaceAfter=gap / 2.5, bulletIndent=0),
         }
 
+    @cached_property
+    def _titles(self) -> tuple[ParagraphStyle, ...]:
+        """The title's style, and smaller ones of the scale."""
+        largest, gap = self.type.title, points(self.type.paragraph_gap)
+        less = (self.type.step_number, self.type.step_number * largest[1] / largest[0]), self.type.heading
+        sizes = [largest, *(size for size in less if size[0] < largest[0])]
+        return tuple(fonts.paragraph_style("title", *size, bold=True, spaceAfter=gap) for size in sizes)
+
     def paragraph(self, markup: str, style: str = "text") -> Wording:
         """Words that run on. Styles: text, lead, warning, h1, h2, title, small."""
+        if style == "title":
+            return Headline(markup, self._titles)
         return Wording(markup, self._styles[style])
 
     def item(self, markup: str, bullet: str = "\u2022") -> Wording:

@@ -206,11 +206,14 @@ class _Parting:
         return replace(net, parts=parts, bonds=tuple(bonds))
 
     def _bonds(self, part: Part, bond: Bond) -> Iterator[Bond]:
-        """A bond between those halves that have a strip of it in common."""
-        (first_part, first), (second_part, second) = bond.panels
-        if part.name != first_part or part.name != second_part or not {first, second} & self.halves.keys():
+        """A bond between those halves that have a strip of it in common; none where it holds a parted panel to another part, as a wrap."""
+        own = [panel for name, panel in bond.panels if name == part.name]
+        if not set(own) & self.halves.keys():
             yield bond
             return
+        if len(own) == 1:
+            return
+        first, second = own
         fold = folder(part)
         for a in self._either(first):
             for b in self._either(second):

@@ -184,7 +184,7 @@ def _clashes(table: Table, names: Sequence[str], others: Sequence[str]) -> Itera
 
 
 def _no_name(name: str) -> str:
-    if _UNSAFE.search(name) or name.startswith(".") or name.endswith((".", " ")) or _RESERVED.fullmatch(name):
+    if _UNSAFE.search(name) or name.startswith(".") or name.lower().endswith((".", " ", ".pdf")) or _RESERVED.fullmatch(name):
         return 'cannot name a file: use letters, figures, spaces and hyphens, without the ending ".pdf"'
     if len(name.encode()) > LONGEST_NAME:
         return f"is too long for a file: use {LONGEST_NAME} letters at most"

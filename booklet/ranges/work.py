@@ -103,7 +103,12 @@ def made(job: Job, rows: Sequence[Row], jobs: int) -> Iterator[Outcome]:
 def _batch(job: Job, rows: Sequence[Row], jobs: int, lost: list[Row]) -> Iterator[Outcome]:
     pool = ProcessPoolExecutor(min(jobs, len(rows)), mp_context=_context(), initializer=_begin)
     try:
-        work: dict[Future[Outcome], Row] = {pool.submit(one, job, row): row for row in rows}
+        work: dict[Future[Outcome], Row] = {}
+        for row in rows:
+            try:
+                work[pool.submit(one, job, row)] = row
+            except BrokenProcessPool:  # a process ended while rows were still handed out
+                lost.append(row)
         for done in as_completed(work):
             try:
                 yield done.result()

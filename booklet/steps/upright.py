@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from booklet import plane, space
 from booklet.net import Net
-from booklet.order import parted
+from booklet.passing import parted
 from booklet.replay import Moment
 
 Up = tuple[float, float, float]

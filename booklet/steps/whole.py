@@ -11,7 +11,7 @@ from booklet import across, space
 from booklet.errors import refuse
 from booklet.folding import folder
 from booklet.net import Item, Net, Part, Step, StepKind
-from booklet.order import carried_into
+from booklet.passing import carried_into
 from booklet.replay import Moment, State, play, start
 from booklet.space import Rows
 from booklet.steps import boards, search

@@ -14,7 +14,6 @@ from booklet import butts, materials, space
 from booklet.errors import Refused
 from booklet.export import document
 from booklet.net import Item, Net
-from booklet.planning import plan_of
 from booklet.steps import boards
 from tests import boxes, samples
 
@@ -170,7 +169,7 @@ class TestSteps:
 
 
 def test_the_exported_net_tells_each_edge_and_the_face_on_which_it_stands() -> None:
-    data = json.loads(json.dumps(document(plan_of(samples.spec("recipes")), {})))
+    data = json.loads(json.dumps(document(samples.plan("recipes"), {})))
     assert len(data["butts"]) == 8
     parts = {part["name"]: part for part in data["parts"]}
     for butt in data["butts"]:

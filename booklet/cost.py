@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
-from booklet import wrapping
+from booklet import sheets, wrapping
 from booklet.butts import needs_glue
 from booklet.plan import Plan
 
@@ -73,14 +73,26 @@ def amounts(plan: Plan) -> Iterator[tuple[What, float]]:
     Pages are those that have to be printed: the templates, once for all boxes, or the sheets of card for each, and the print check.
     """
     copies, needs, taped = plan.spec.booklet.copies, plan.materials, plan.spec.glue.kind == "tape"
-    yield "sheet", plan.sheets_all
+    card, wraps = sheets_of(plan)
+    yield "sheet", card
     yield "page", pages(plan)
     if needs_glue(plan.net) and not taped:
         yield "glue", max(1, round(needs.glue_g * copies))
     if needs_glue(plan.net) and taped:
         yield "tape", needs.tape_mm * copies
-    yield "covering", plan.covering.sheets_all
+    yield "covering", wraps or plan.covering.sheets_all  # a box with a wrap needs no panels
     yield "ribbon", wrapping.ribbon(plan.solid, plan.spec.units) * copies
+
+
+def sheets_of(plan: Plan) -> tuple[int, int]:
+    """Sheets of card that all boxes take, and of the paper of their wraps."""
+    if plan.many:
+        times = [(plan.net.part[pattern.placed[0].part].caliper, pattern.times) for pattern in plan.many.patterns]
+    else:
+        times = [(caliper, count * plan.spec.booklet.copies) for caliper, count in sheets.counted(plan.net, plan.placed)]
+    wraps = {part.caliper for part in plan.net.parts if part.role == "wrap"}
+    card = sum(count for caliper, count in times if caliper == plan.net.caliper)
+    return card, sum(count for caliper, count in times if caliper in wraps)
 
 
 def pages(plan: Plan) -> int:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from booklet import cuts, handout, hazards, sheets, worksheet
+from booklet import cuts, handout, hazards, materials, sheets, worksheet
 from booklet.handout import Cell
 from booklet.materials import MINUTES
 from booklet.net import Step
@@ -125,10 +125,7 @@ def _widened(phases: Sequence[Phase], room: int) -> list[Phase]:
     more = min(room, int(SPARE * whole))
     more = room if room - more < IN_HAND else more
     shares = [more * one.minutes / whole for one in work]
-    given = [int(share) for share in shares]
-    for k in sorted(range(len(work)), key=lambda k: (given[k] - shares[k], k))[: more - sum(given)]:
-        given[k] += 1
-    longer = [replace(one, minutes=one.minutes + plus) for one, plus in zip(work, given, strict=True)]
+    longer = [replace(one, minutes=one.minutes + plus) for one, plus in zip(work, materials.whole(shares, more), strict=True)]
     return [phases[0], *longer, *([Phase("spare", room - more)] if room > more else [])]
 
 

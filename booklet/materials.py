@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -67,6 +68,18 @@ def reckon(net: Net, gsm: float, sheets: int, tiles: int) -> Materials:
     grams = glue * 1e-6 * GLUE_G_PER_M2
     paper = sum(areas.values()) - card
     return Materials(cut, score, glue, card, grams, card * 1e-6 * gsm, minutes, sheets, paper, _tape(net), tuple(spent.items()))
+
+
+def whole(shares: Sequence[float], total: int) -> list[int]:
+    """Whole numbers as near to shares as can be that make up a total: the largest remainders are rounded up first.
+
+    >>> whole([1.2, 0.7, 2.1], 4)
+    [1, 1, 2]
+    """
+    found = [math.floor(share) for share in shares]
+    for k in sorted(range(len(found)), key=lambda k: (found[k] - shares[k], k))[: total - sum(found)]:
+        found[k] += 1
+    return found
 
 
 def _tape(net: Net) -> float:

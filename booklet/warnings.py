@@ -14,6 +14,7 @@ import math
 
 from booklet import load
 from booklet.check import Check, warning
+from booklet.lengths import tell
 from booklet.net import Net
 from booklet.plane import length, side
 from booklet.sheets import Placed
@@ -31,7 +32,7 @@ HEAVIEST_PRINTED = 220.0
 def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) -> list[Check]:
     """Every warning that applies; none for a sound box."""
     found = [
-        _shortened(net),
+        _shortened(spec, net),
         _weak_flaps(net),
         _bowed(spec, net),
         _across_grain(spec, net, placed),
@@ -44,10 +45,10 @@ def checks(spec: Spec, card: Thickness, net: Net, placed: tuple[Placed, ...]) ->
     return [check for check in found if check is not None]
 
 
-def _shortened(net: Net) -> Check | None:
+def _shortened(spec: Spec, net: Net) -> Check | None:
     if not net.notes:
         return None
-    told = "; ".join(f"{n.option} {n.got:g} mm instead of {n.asked:g} mm" for n in net.notes)
+    told = "; ".join(f"{n.option} {tell(n.got, spec.units)} instead of {tell(n.asked, spec.units)}" for n in net.notes)
     return warning("warn.shortened", len(net.notes), 0, "sizes", f"In a box of this size some parts were made smaller: {told}.")
 
 

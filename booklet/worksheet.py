@@ -132,8 +132,9 @@ def _hollow(room: Room | None, age: int) -> Iterator[Question]:
 def _card(plan: Plan, age: int) -> Iterator[Question]:
     """What becomes of the card: what is left of its sheets, what the box weighs."""
     needs, (wide, high) = plan.materials, plan.card.sheet
-    plain = not needs.paper_mm2
-    if plain and plan.sheets:
+    if needs.paper_mm2:  # what else goes into the box has another weight, and lies on other sheets
+        return
+    if plan.sheets:
         whole = plan.sheets * wide * high
         kind = "share" if age >= OLDER else "rest"
         figure = (whole - needs.card_mm2) / whole if age >= OLDER else whole - needs.card_mm2

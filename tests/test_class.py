@@ -179,6 +179,13 @@ def test_on_a_narrow_page_no_step_has_a_warning_that_would_take_the_room_of_its_
         assert set(at_the_head(replace(own, spec=spec))) & {"contact", "hot-melt"} == told
 
 
+def test_a_warning_of_the_head_is_not_told_again_over_the_steps_of_its_side() -> None:
+    own = samples.plan("class-tiles")
+    plan = replace(own, spec=replace(own.spec, glue=replace(own.spec.glue, kind="contact")))
+    assert handout.first(plan) == 2 and "contact" in handout.notes(plan)
+    assert ["contact" in at_the_head(plan, cell) for cell in range(3)] == [True, True, False]
+
+
 def test_a_handout_is_printed_on_both_sides_and_a_worksheet_on_one() -> None:
     found = {one.name: one.sides for one in settings("class").documents}
     assert (found["handout"], found["worksheet"]) == (2, 1)
@@ -425,3 +432,30 @@ def test_every_sum_that_the_teacher_reads_is_true_of_the_figures_in_it(style: st
         assert digits
         step = 10.0 ** -len(digits[0].partition(".")[2])
         assert abs(reckoned(left) - float(digits[0])) <= 0.5 * step + 1e-9, told
+
+
+@pytest.mark.parametrize("age", [9, 14])
+def test_the_template_pages_to_print_are_enough_for_every_bag_that_is_filled(age: int) -> None:
+    made = Lesson(classed(home_plan("tray"), age=age), ENGLISH)
+    printed = next(int(found[1]) for line in made.prepare if (found := re.search(r"print (\d+) template page", line)))
+    assert printed == home_plan("tray").leaves * (1 if age == 9 else spared(24))
+
+
+def test_pupils_who_cut_have_a_needle_and_the_order_of_cuts_and_those_who_do_not_have_neither() -> None:
+    older, younger = (classed(home_plan("tray"), age=age) for age in (14, 9))
+    assert any("needle" in line for line in Handout(older, ENGLISH).needs)
+    assert not any("needle" in line for line in Handout(younger, ENGLISH).needs)
+    asked = "**From the template to the card** and **Order of cuts** from this file once for each table"
+    assert [any(asked in line for line in Lesson(plan, ENGLISH).prepare) for plan in (older, younger)] == [True, False]
+    on_card = replace(older, spec=replace(older.spec, page=replace(older.spec.page, print_on="card")))
+    assert any(line.startswith("Print **Order of cuts**") for line in Lesson(on_card, ENGLISH).prepare)
+
+
+def test_contact_glue_is_never_used_where_the_pupils_are() -> None:
+    plan = classed(home_plan("tray"), age=16)
+    plan = replace(plan, spec=replace(plan.spec, glue=replace(plan.spec.glue, kind="contact")))
+    rows = [row for day in Lesson(plan, ENGLISH).days for row in day.rows if "another room" in row.teacher]
+    assert rows and all("in another room" in row.pupils and "press each bond" not in row.pupils for row in rows)
+    hot = replace(plan, spec=replace(plan.spec, glue=replace(plan.spec.glue, kind="hot-melt"), safety=replace(plan.spec.safety, age=9)))
+    rows = [row for day in Lesson(hot, ENGLISH).days for row in day.rows]
+    assert any("Glue for the pupils" in row.teacher for row in rows) and not any("another room" in row.teacher for row in rows)

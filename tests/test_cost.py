@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
-from booklet import cost
+from booklet import cost, sheets
 from booklet.pages.amounts import Amounts
 from booklet.pages.words import words
 from booklet.plan import Plan
-from booklet.spec import Glue
+from booklet.planning import plan_of
+from booklet.spec import Glue, load
 from booklet.spec.model import Prices
+from booklet.styles import shelf
 from tests import plans
 
 ALL = Prices("EUR", sheet=0.9, page=0.05, glue=2.4, tape=3.2, covering=0.75, ribbon=0.6)
@@ -94,3 +97,15 @@ def test_the_time_is_made_up_of_its_work_and_rounded_up_to_five_minutes() -> Non
     assert all(abs(row.minutes - minutes) < 1 for row, minutes in zip(told.rows, spent.values(), strict=True))
     assert spent["bond"] == 2.0 * len(plan.net.bonds) and spent["cut"] == pytest.approx(2.5 * plan.materials.cut_mm / 1000)
     assert "estimate" in words().said("amounts.time_note", time=told.told)
+
+
+@pytest.mark.parametrize("copies", [1, 3])
+def test_the_sheet_of_a_wrap_is_decorative_paper_and_no_card(copies: int, tmp_path: Path) -> None:
+    box = 'style = "rigid-box"\n[item]\nlength = "110 mm"\nwidth = "76 mm"\nheight = "34 mm"\n[card]\nsheet = "A2"\ncaliper = "2 mm"\n'
+    path = tmp_path / "box.toml"
+    path.write_text(f"{box}[prices]\nsheet = 1.0\ncovering = 0.5\n[booklet]\ncopies = {copies}\n")
+    made = plan_of(load(path, {name: style.OPTIONS for name, style in shelf().items()}))
+    found, (_, wrap) = lines(made), sheets.kinds(made.net)
+    wraps = sheets.gang(wrap, made.card, copies).sheets
+    assert made.sheets == 2  # boards on one, the wrap on the other
+    assert (found["sheet"].amount, found["covering"].amount) == (made.sheets_all - wraps, wraps)

@@ -298,7 +298,7 @@ def test_the_label_tells_what_is_in_the_bag_and_who_made_it() -> None:
     [
         ("80,2 mm Durchmesser, 73,8 mm hoch", ["80,2 mm", "Durchmesser,", "73,8 mm", "hoch"]),
         ("80,2 mm de diamètre et 73,8 mm de haut", ["80,2 mm", "de", "diamètre", "et", "73,8 mm", "de", "haut"]),
-        ("3 1/8 × 2 × 4 1/16 in", ["3 1/8 × 2 × 4 1/16 in"]),
+        ("3 1/8 \u00d7 2 \u00d7 4 1/16 in", ["3 1/8 \u00d7 2 \u00d7 4 1/16 in"]),
     ],
 )
 def test_a_figure_on_a_label_stays_on_one_line_with_its_unit(size: str, kept: list[str]) -> None:
@@ -446,3 +446,17 @@ def test_the_ruler_is_told_in_whole_millimetres_or_quarters_of_an_inch_and_is_ne
         longest = max(max(piece.size) for _, piece in plan.pieces)
         told = next(k * step for k in range(1000) if within.longest_of(plan, tell) == tell.length(k * step))
         assert longest - 1e-6 <= told < longest + step
+
+
+def test_the_buyer_of_printed_templates_reads_how_to_check_them_and_the_seller_how_to_print_them() -> None:
+    pages, packed = (" ".join(text("kit-mug", file).split()) for file in ("templates", "packing"))
+    assert "is true to size. Check it on this page" in pages and "Both bars measure 100 mm" in pages
+    assert "Fit to page" not in pages and "printed_bar" not in pages and "testprint" not in pages
+    assert re.search(r"Print the templates file on A4 at 100 %, on one side: \d+ leaves for a bag", packed)
+    assert "templates file" not in text("kit-tiles-precut", "packing")
+
+
+def test_who_misses_something_is_asked_for_what_the_kit_has(tmp_path: Path) -> None:
+    assert "with the article and the batch" in " ".join(text("kit-mug").split())
+    alone = " ".join(text("kit-tin-letter").split())  # has a number and no batch
+    assert "with the article." in alone and "the batch" not in alone

@@ -16,7 +16,7 @@ from booklet.drawing.pen import MM_PER_POINT, STROKES, TINT
 from booklet.drawing.recording import Record, RecordingPen, measured
 from booklet.drawing.room import CAPITAL
 from booklet.plane import bounds
-from tests import boxes
+from tests import boxes, samples
 from tests.plans import plan
 
 BOX = (0.0, 0.0, 89.0, 92.0)
@@ -131,3 +131,12 @@ def test_the_page_map_shows_every_page_and_tints_what_two_share(style: str) -> N
 
 def test_the_figures_are_7_point() -> None:
     assert {r.size_pt for records in of_sheets("tray", "mm") for r in figures(records)} == {SIZE_PT} and SIZE_PT >= 7
+
+
+def test_narrow_strips_have_their_names_too_turned_where_they_must_be() -> None:
+    """A slipcase's walls lie beside its faces, 14 mm wide on a sheet drawn at a third."""
+    made, pen = samples.plan("recipes"), RecordingPen()
+    draw_sheet(pen, made, 1, (0.0, 0.0, 186.0, 150.0))
+    names = [r for r in pen.records if r.kind == "text" and r.layer is None]
+    assert {piece.name for _, piece in made.pieces} <= {r.words for r in names}
+    assert {r.angle for r in names if "wall" in r.words} == {90.0}

@@ -352,3 +352,9 @@ def test_what_a_maker_needs_is_done(tmp_path: Path, text: str) -> None:
 def test_a_text_as_long_as_is_allowed_is_made(tmp_path: Path) -> None:
     page = "{% for i in range(2000) %}{{ 'x' * 100 }}{% endfor %}"
     assert len(Texts((layout(tmp_path, cover_md=page),), "en", {}).markdown("cover")) == 200_000 < MOST_TEXT
+
+
+def test_a_line_of_strokes_begins_a_page_where_pages_are_left_half_empty_too(tmp_path: Path, spec: Path) -> None:
+    assert make(spec, layout(tmp_path, cover_md="# A\n\nfirst\n\n---\n\nsecond\n\n---\n\nthird\n")).exit_code == 0
+    assert [text.split()[0] for text in texts(tmp_path / "out.pdf")[:1]] == ["A"]
+    assert [word in text for text, word in zip(texts(tmp_path / "out.pdf"), ("first", "second", "third"), strict=False)] == [True] * 3

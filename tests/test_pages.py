@@ -190,7 +190,7 @@ def test_only_template_pages_have_layers() -> None:
 def test_a_booklet_in_inches_tells_the_box_in_inches() -> None:
     for file in ("cover", "cut-list", "fit-check"):
         page = next(entry.page for entry in made().entries if entry.file == file)
-        told = re.sub(r"0\.30\s?mm|(?<=.)How this box was checked.*|Glue map.*(?=Fit check)", "", text_of(page))
+        told = re.sub(r"0\.30\s?mm|304\.8 . 304\.8\s?mm|(?<=.)How this box was checked.*|Glue map.*(?=Fit check)", "", text_of(page))
         assert re.search(r"[\d\u2080-\u2089]\s?in\b", told) and not re.search(r"\d\s?mm\b", told), file
 
 
@@ -406,6 +406,14 @@ def test_in_narrow_cells_one_warning_stands_over_the_whole_row_and_leaves_the_pi
     assert narrow == pytest.approx(pictures(120, 0))
 
 
+def test_a_row_is_higher_where_words_and_warnings_would_leave_no_room_for_a_picture() -> None:
+    make, seen = Typesetter(settings().type), []
+    warning = make.boxed("caution", "CAUTION", "Blades cut fingers. " * 9)
+    cell = Cell("1", make.paragraph("Fold the walls up. " * 9), lambda pen, box: seen.append(box[3] - box[1]), warning)
+    flow.flow(PdfFile("x"), list(cell_rows([cell], (1, 1), 60, 50, 8, 18)), (210, 297), [(0, 0, 210, 297)])
+    assert len(seen) == 1 and seen[0] >= 8.0
+
+
 def test_a_picture_stands_clear_of_the_number_of_its_step() -> None:
     make, left = Typesetter(settings().type), []
     file = PdfFile("x")
@@ -429,6 +437,19 @@ def test_figures_are_told_as_people_say_them() -> None:
     assert (tell.time(45), tell.time(60), tell.time(0)) == ("45 min", "1 h", "0 min")
     assert (tell.area(950.0), tell.area(95000.0)) == ("9.5 cm\u00b2", "950 cm\u00b2")
     assert (Figures("in").mass(368.5), Figures("in").mass(356.0)) == ("13 oz", "12.6 oz")
+
+
+def test_large_areas_and_sheets_are_told_as_people_say_them() -> None:
+    assert (Figures("mm").area(999999.0), Figures("mm").area(1.4017e6)) == ("10000 cm\u00b2", "1.4 m\u00b2")
+    assert (Figures("in").area(1.0e5), Figures("in").area(1.4e6)) == ("155 in\u00b2", "15 ft\u00b2")
+    assert Figures("mm").sheet("500 x 700 mm", 500.0, 700.0) == "500 \u00d7 700 mm" and Figures("in").sheet("Letter", 1.0, 1.0) == "Letter"
+
+
+def test_a_limit_of_one_has_its_unit_in_the_singular() -> None:
+    found = {one.title: one for group in facts_of(plan_of(spec()), words()).checks for one in group.rows}
+    units = {(one.limit, one.unit) for one in found.values()}
+    assert ("1", "sheet") in units and not any(limit == "1" and unit == "sheets" for limit, unit in units)
+    assert ("0", "panels") in units
 
 
 def test_a_page_too_small_for_the_bars_is_refused() -> None:
@@ -568,19 +589,27 @@ def test_a_list_of_points_is_as_wide_as_its_place_at_most(width: float) -> None:
 
 @pytest.mark.parametrize(
     ("left", "height"),
-    [(200.0, 100.0), (150.0, 85.0), (116.0, 51.0), (110.0, 75.0), (84.0, 84.0), (50.0, 50.0), (30.0, 50.0), (1e5, 85.0)],
+    [(200.0, 100.0), (150.0, 85.0), (111.0, 46.0), (109.0, 74.0), (79.0, 79.0), (50.0, 50.0), (30.0, 45.0), (1e5, 80.0)],
 )
 def test_a_drawing_that_fills_a_page_leaves_room_for_what_comes_after_it(left: float, height: float) -> None:
-    # 65 mm come after it, 35 mm in their first block; it gives way to 50 mm, and asks for a page with so much and the first block
+    # 65 mm come after it, 35 mm in their first block; it gives way to 45 mm, and asks for a page with so much and the first block
     fill = filling.Filling(100.0, 100.0, 240.0, [blocks.Gap(35.0), blocks.Gap(30.0)], lambda pen, box: None)
     assert fill.wrap(blocks.points(100), blocks.points(left))[1] * 25.4 / 72 == pytest.approx(height)
 
 
-@pytest.mark.parametrize(("left", "height"), [(300.0, 100.0), (200.0, 60.0), (190.0, 55.0), (180.0, 50.0), (170.0, 100.0), (130.0, 65.0)])
+@pytest.mark.parametrize(("left", "height"), [(300.0, 100.0), (200.0, 57.5), (190.0, 52.5), (175.0, 45.0), (170.0, 100.0), (130.0, 65.0)])
 def test_a_drawing_that_fills_a_page_leaves_room_for_the_next_where_both_fit(left: float, height: float) -> None:
-    # as above, and 65 mm at least that follow; from 180 mm on there is room for all
+    # as above, and 65 mm at least that follow; from 175 mm on there is room for all
     fill = filling.Filling(100.0, 100.0, 240.0, [blocks.Gap(35.0), blocks.Gap(30.0)], lambda pen, box: None, 65.0)
     assert fill.wrap(blocks.points(100), blocks.points(left))[1] * 25.4 / 72 == pytest.approx(height)
+
+
+def test_a_drawing_with_many_numbers_gives_way_less() -> None:
+    assert (
+        filling.least(160.0, 100) == pytest.approx(90.0)
+        and filling.least(160.0, 10) == pytest.approx(48.0)
+        and filling.least(40.0, 100) == 40.0
+    )
 
 
 @pytest.mark.parametrize(("after", "height"), [(20.0, 80.0), (50.0, 62.0), (80.0, 45.0), (100.0, 45.0)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
@@ -13,10 +14,13 @@ from reportlab.platypus.flowables import Flowable
 
 from booklet.drawing.recording import RecordingPen
 from booklet.pages import running
+from booklet.pages.markdown import Setting, blocks_of
 from booklet.pdf import blocks, flow, paging
 from booklet.pdf.canvas import PdfFile
+from booklet.pdf.columns import LONG_TABLE, Columns
 from booklet.pdf.flow import Picture
 from booklet.pdf.paging import Paper, Spot, Unit, settled
+from booklet.pdf.table import RuledTable
 from booklet.pdf.typeset import Typesetter
 
 PAGE = (120.0, 140.0)
@@ -193,3 +197,67 @@ def test_a_long_title_and_a_long_section_have_room_beside_each_other(title: str,
     left, right = (record for record in pen.records if record.kind == "text")
     end, start = 10.0 + pen.width(left.words, 8.0), 130.0 - pen.width(right.words, 8.0)
     assert 10.0 < end <= start - 5.9 and len(right.words) >= 5
+
+
+# -- long tables in columns
+
+
+def table(rows: int) -> RuledTable:
+    return RuledTable(["Check", "Found"], [[f"row {n}", str(n)] for n in range(rows)], ["left", "right"], 10.0, 13.0, 4.0)
+
+
+def rows_of(columns: Columns) -> list[int]:
+    columns.wrap(blocks.points(WIDTH), 1e6)
+    return [sum(len(block.rows) for block, _, _ in run) for run in columns._runs]
+
+
+def test_a_long_table_goes_on_in_the_second_column_with_its_head() -> None:
+    columns = Columns([table(20)], 8.0)
+    assert rows_of(columns) == [10, 10]
+    assert columns.height == pytest.approx(table(10).wrap(200.0, 1e6)[1])
+
+
+@given(st.lists(st.integers(1, 30), min_size=1, max_size=5))
+def test_no_row_of_tables_in_columns_is_lost_and_columns_never_become_lower_by_parting_a_short_one(counts: list[int]) -> None:
+    columns = Columns([table(count) for count in counts], 8.0)
+    left, right = rows_of(columns)
+    assert left + right == sum(counts)
+    if max(counts) < LONG_TABLE:
+        assert {len(block.rows) for run in columns._runs for block, _, _ in run} <= set(counts)
+
+
+# -- words that lead in a list
+
+
+def test_a_column_may_end_between_words_and_their_list_but_not_after_a_colon_or_a_heading() -> None:
+    setting = Setting(MAKE, lambda *_: [], {}, 186.0, 8.0, 70.0)
+
+    def first_of_second(text: str) -> str:
+        (columns,) = blocks_of(f"::: columns\n{text}\n\n- one of the list\n- two of the list\n:::", setting)
+        columns.wrap(blocks.points(186.0), 1e6)
+        return str(columns._runs[1][0][0].text) if columns._runs[1] else ""
+
+    long = "Measure the pieces with the ruler that cut them, each along the edge that is told. " * 2
+    assert "one of the list" in first_of_second(long + "What is off is cut again.")
+    assert "one of the list" not in first_of_second(long + "These are the pieces:")
+    assert "one of the list" not in first_of_second("## Measure")
+
+
+# -- contents
+
+
+@dataclass
+class Line:
+    title: str
+    page: int = 34
+    key: str = "key"
+
+
+@pytest.mark.parametrize(("column", "size"), [(89.0, 10.0), (60.0, 10.0), (54.0, None), (30.0, 8.0)])
+def test_contents_are_set_smaller_in_narrow_columns_and_not_under_eight_points(column: float, size: float | None) -> None:
+    pen, line = RecordingPen(), Line("Covering, band, ribbon and tag")
+    found = running.contents_size(pen, [Line("Steps"), line], column, 10.0)
+    assert size is None or found == size
+    if size is None:
+        assert 8.0 < found < 10.0
+        assert running.fitted(pen, line.title, found, column - pen.width("34", found) - running.BEFORE_NUMBER) == line.title

@@ -412,7 +412,13 @@ def test_names_are_made_from_number_and_title_where_the_table_has_none(tmp_path:
 
 
 PLAIN = st.text() | st.booleans() | st.integers(-(2**63), 2**63 - 1) | st.floats(allow_nan=False) | st.dates() | st.datetimes() | st.times()
-VALUES = st.recursive(PLAIN, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(), inner, max_size=3), max_leaves=8)
+
+
+def holding(inner: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    return st.lists(inner, max_size=3) | st.dictionaries(st.text(), inner, max_size=3)
+
+
+VALUES = PLAIN | holding(PLAIN | holding(PLAIN))
 
 
 @settings(max_examples=150, deadline=None)

@@ -222,7 +222,9 @@ def test_sizes_made_smaller_are_told_in_words_and_in_the_units_of_the_booklet() 
     made = replace(spec("lidded-box", hem=0.0), item=Item("block", *small), card=Card(0.3, (304.8, 304.8), gsm=225))
     for units, mark in (("mm", " mm instead of "), ("in", " in instead of ")):
         booklet = replace(made.booklet, units=units)  # type: ignore[arg-type]
-        told = [check.text for check in facts_of(plan_of(replace(made, booklet=booklet)), words()).warnings]
+        plan = plan_of(replace(made, booklet=booklet))
+        told = [check.text for check in facts_of(plan, words()).warnings]
+        assert mark in next(check.text for check in plan.checks if check.name == "warn.shortened")
         text = next(text for text in told if "made smaller" in text)
         assert mark in text and "_" not in text, text
 

@@ -198,6 +198,12 @@ def test_what_is_left_of_the_card_is_the_sheet_less_the_pieces() -> None:
     assert asked("tray", 12)["left"].figure == pytest.approx(1 - card / (420 * 594))
 
 
+def test_what_a_box_weighs_is_asked_only_where_it_is_all_of_one_card() -> None:
+    made = {style: {one.kind for one in worksheet._all(plan(net(style)))} for style in ("tray", "slipcase", "rigid-box")}
+    assert all({"mass", "left"} <= made[style] for style in ("tray", "slipcase"))
+    assert not {"mass", "left"} & made["rigid-box"]  # its wrap is paper
+
+
 def test_surface_for_volume_is_for_older_pupils() -> None:
     assert "ratio" in asked("tray", 11) and "ratio" not in asked("tray", 10)
 

@@ -115,9 +115,9 @@ class _SheetPicture:
         left = min(sheet[3][0], self.box[2] - self.pen.width(said, NAME_PT, True))
         self.pen.text((left, sheet[3][1] + 1.5), said, NAME_PT, bold=True)
         lines = [line for placed in self.placed for line in self._draw_piece(placed)]
-        self._names(lines, bounds(sheet))
         self._dimensions(0)
         self._dimensions(1)
+        self._names(lines, bounds(sheet))
         draw_datum(self.pen, sheet[0])
 
     def _draw_piece(self, placed: Placed) -> list[Line]:
@@ -137,7 +137,7 @@ class _SheetPicture:
             for turned, clear in ways:
                 wanted = size[::-1] if turned else size
                 if at := room.spot(wanted, near, clear, shape):
-                    write_centred(self.pen, name, NAME_PT, at, bold=True, angle=90.0 * turned, layer=None)
+                    write_centred(self.pen, name, NAME_PT, at, bold=True, angle=90.0 * turned, halo=True, layer=None)
                     room.take(around(at, wanted))
                     break
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from booklet import materials
 from booklet.cost import Line, cost_of
 from booklet.load import MOST, Load, load_of
 from booklet.pages.figures import figures_of
@@ -173,9 +174,5 @@ def _priced(price: float) -> str:
 
 
 def _whole(minutes: Sequence[float]) -> list[int]:
-    """Minutes in whole ones that make up their sum, rounded up: the largest remainders are rounded up first."""
-    low = [math.floor(each) for each in minutes]
-    order = sorted(range(len(low)), key=lambda k: (low[k] - minutes[k], k))
-    for k in order[: math.ceil(sum(minutes) - 1e-9) - sum(low)]:
-        low[k] += 1
-    return low
+    """Minutes in whole ones that make up their sum, rounded up."""
+    return materials.whole(minutes, math.ceil(sum(minutes) - 1e-9))

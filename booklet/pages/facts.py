@@ -57,7 +57,7 @@ def _measures(part: Part, piece: Piece) -> int:
 NARROW = 160.0
 """mm: a page narrower than this has one column (chosen by us)."""
 
-MOST_SPOTS = 24
+MOST_SPOTS = 30
 """So many rows a table of glued spots has at most, so that it stands in a column of a page (chosen by us)."""
 
 FEW_POINTS = 20

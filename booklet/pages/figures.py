@@ -56,14 +56,16 @@ class Figures:
         return self.marked(f"{mm:.2f} mm")
 
     def area(self, mm2: float) -> str:
-        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten, to a hundredth under a tenth; a large one in m2
-        or square feet.
+        """A glued or covered area in cm2 or square inches, to a tenth where it is under ten, to a hundredth under a tenth.
 
-        >>> Figures("mm").area(1401700.0), Figures("in").area(139354560.0)
-        ('1.4 m\u00b2', '1500 ft\u00b2')
+        From a square metre or ten square feet on it is told in those.
+
+        >>> Figures("mm").area(1401700.0), Figures("in").area(1.4e6)
+        ('1.4 m\u00b2', '15 ft\u00b2')
         """
-        units = (("in", INCH**2), ("ft", (12 * INCH) ** 2)) if self.units == "in" else (("cm", 100.0), ("m", 1e6))
-        unit, size = units[mm2 >= units[1][1]]
+        foot = (12 * INCH) ** 2
+        small, large, most = (("in", INCH**2), ("ft", foot), 10 * foot) if self.units == "in" else (("cm", 100.0), ("m", 1e6), 1e6)
+        unit, size = large if mm2 >= most else small
         area = mm2 / size
         return self.marked(f"{area:.{int(area < 9.95) + int(area < 0.095)}f} {unit}\u00b2")
 

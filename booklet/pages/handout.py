@@ -76,6 +76,7 @@ class Handout:
         found: list[tuple[str, dict[str, Any]]] = [("pieces" if self.pre_cut else "card", {"n": pieces if self.pre_cut else plan.sheets})]
         if not self.pre_cut:
             found += [("templates", {"n": plan.leaves})] * (plan.leaves > 0 and plan.spec.page.print_on == "paper")
+            found += [("needle", {})] * hazards.pricks(plan, "pupil")
             found += [("knife", {}), *([("scorer", {})] if folded and plan.thickness.way == "crease" else [])]
         found.append(("ruler", {}))
         if hazards.glued(plan):
@@ -92,13 +93,14 @@ class Handout:
         return sentence(self._plan, self._words, step, self.pre_cut)
 
 
-def at_the_head(plan: Plan) -> tuple[str, ...]:
-    """The hazards whose warnings are not told again in front of a step.
+def at_the_head(plan: Plan, cell: int | None = None) -> tuple[str, ...]:
+    """The hazards whose warnings are not told again before a step, by the index of its cell from 0; of none, on the other sides.
 
-    That of the knife stands over the first step already. On a narrow page a warning leaves no room for the picture of its step, and
-    all of them have a side of their own.
+    That of the knife stands over the first step already, as all do over the steps of the first side. On a narrow page a warning leaves
+    no room for the picture of its step, and all of them have a side of their own.
     """
-    return handout.notes(plan) if plan.spec.page.paper[0] < handout.NARROW else ("knife",)
+    under = cell is not None and cell < handout.first(plan)
+    return handout.notes(plan) if under or plan.spec.page.paper[0] < handout.NARROW else ("knife",)
 
 
 class _Row(CellRow):
@@ -139,7 +141,8 @@ def _cell(pictures: Any, part: Handout, n: int, cell: Cell) -> Any:
         own = [sign for sign in signs if sign != _of_all(plan)]
         strip = strips.Strip(own, 0.45 * plan.spec.page.paper[0] - 12, RecordingPen())
         return in_signs(pictures, n + 1, cell.shown, strip, alt)
-    warned = next((fact.warning for fact in told if fact.warning and fact.warning.sign not in at_the_head(plan)), None)
+    above = at_the_head(plan, n)
+    warned = next((fact.warning for fact in told if fact.warning and fact.warning.sign not in above), None)
     return in_words(pictures, n + 1, cell.shown, part.text(cell), warned, alt)
 
 

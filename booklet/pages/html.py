@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 from booklet import on_card
+from booklet.pages import markdown
 from booklet.pages.book import COVER, NO_BOOKS, TEMPLATES, Book, Maker
 from booklet.pages.html_blocks import Pictured
 from booklet.pages.html_text import TOP, Heading, Writer, words

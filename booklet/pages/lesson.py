@@ -135,8 +135,9 @@ class Lesson:
         if phase.key == "dry" and who == "teacher":
             return self._said(key, dry=self._words("glue", self._plan.spec.glue.kind, "dry_time"))
         given = {"checks": self._lesson.measured} if phase.key == "check" and who == "pupils" else {}
-        if who == "teacher" and phase.key == "glue" and handout.adult_glues(self._plan):
-            key = "phase.glue.adult"
+        if phase.key == "glue" and handout.adult_glues(self._plan):
+            apart = self._plan.spec.glue.kind == "contact"
+            key = f"phase.glue.{_BY_ADULT[who, apart]}"
         text = self._said(key, **given)
         if who == "pupils" and phase.first:
             count = phase.last - phase.first + 1
@@ -152,10 +153,15 @@ class Lesson:
         plan, boxes = self._plan, spared(self.pupils)
         yield "trial", {}
         if plan.spec.supplied != "pre-cut":
-            yield ("print_card" if plan.spec.page.print_on == "card" else "print"), {"n": self._lesson.templates or plan.leaves}
+            pages = self._lesson.templates and plan.leaves * (1 if self.pre_cut else boxes)
+            yield ("print_card" if plan.spec.page.print_on == "card" else "print"), {"n": pages or plan.leaves}
         if self.prepared:
             scored = "score" if plan.net.folded else "plain"
             yield f"cut_{scored}", {"n": boxes, "time": self._tell.time(self._lesson.to_prepare)}
+        if not self.pre_cut:
+            on_card = plan.spec.page.print_on == "card"
+            titles = {"first": self._words.said("transfer.title")} if not on_card else {}
+            yield f"order{'_card' * on_card}", {**titles, "second": self._words.said("cuts.title")}
         if plan.spec.glue.kind == "tape" and self.pre_cut and hazards.glued(plan):
             yield "tape", {}
         yield "handouts", {"n": self._lesson.leaves}
@@ -264,6 +270,15 @@ class Lesson:
     def _right(self) -> bool:
         """Whether the inside is a cuboid, so that its diagonals tell whether it is square."""
         return self._plan.net.interior == "cuboid"
+
+
+_BY_ADULT = {
+    ("teacher", True): "apart",
+    ("teacher", False): "adult",
+    ("pupils", True): "pupils_apart",
+    ("pupils", False): "pupils",
+}
+"""What is done where an adult glues, by who does it and whether that is in another room: contact glue is not for where pupils are."""
 
 
 def _counted(number: int) -> tuple[str, str]:

@@ -146,7 +146,15 @@ def _columns(inner: str, at: Setting) -> list[Any]:
     if wide < at.least_column:
         return blocks_of(inner, at)
     narrow = Setting(at.make, at.draw, at.signals, wide, at.gutter, at.least_column, at.file)
-    return [Columns(blocks_of(inner, narrow), at.gutter)]
+    return [Columns([one for block in blocks_of(inner, narrow) for one in _in_column(block)], at.gutter)]
+
+
+def _in_column(block: Any) -> list[Any]:
+    """A block in a column; what is kept together there is blocks that no column and no page parts."""
+    kept = [] if isinstance(block, Columns) else blocks.within(block)
+    for one in kept[:-1]:
+        one.keepWithNext, one.ends_column = 1, False
+    return kept or [block]
 
 
 def _joined(tokens: Sequence[Token]) -> str:

@@ -73,16 +73,21 @@ LEAST_PT, BEFORE_NUMBER = 8.0, 3.0
 """The smallest type of the contents, and the mm between a title and its page at least (chosen by us)."""
 
 
+def contents_size(pen: Pen, entries: Sequence[Listed], column: float, size_pt: float) -> float:
+    """The type in which the longest line of the contents has room in a column, from `LEAST_PT` to the usual size."""
+    wide = max((pen.width(one.title, size_pt) + pen.width(str(one.page), size_pt) for one in entries), default=0.0)
+    return min(size_pt, max(LEAST_PT, size_pt * (column - BEFORE_NUMBER - 0.1) / wide)) if wide else size_pt
+
+
 def contents(file: PdfFile, place: tuple[int, float, float, float], entries: Sequence[Listed], gutter: float, size_pt: float) -> None:
     """Titles and page numbers in two columns, thin rules between, each a link. `place`: index of the page, left, foot and width in mm.
 
-    On a small page all are set smaller, down to `LEAST_PT`, so that the longest title has room.
+    In narrow columns all are set smaller, so that the longest title has room.
     """
     index, x, y, width = place
     rows, column = (len(entries) + 1) // 2, (width - gutter) / 2
     with file.again(index) as pen:
-        wide = max((pen.width(one.title, 1.0) + pen.width(str(one.page), 1.0) for one in entries), default=0.0)
-        size_pt = min(size_pt, max(LEAST_PT, (column - BEFORE_NUMBER - 0.1) / wide)) if wide else size_pt
+        size_pt = contents_size(pen, entries, column, size_pt)
         for n, entry in enumerate(entries):
             left, low = x + (n // rows) * (column + gutter), y + (rows - 1 - n % rows) * LINE
             with file.listed(pen):

@@ -23,6 +23,10 @@ NUMBER_GAP = 1.0
 """mm from a number to the picture beside it at least."""
 
 
+LEAST_PICTURE = 12.0
+"""mm: a picture is given so much height at least (chosen by looking)."""
+
+
 @dataclass(frozen=True)
 class Cell:
     """A step: its number, its picture, its words; a warning before it if there is one. `alt`: what the picture shows. Sizes in points.
@@ -76,8 +80,10 @@ class CellRow(Flowable):
         self.height = height
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Called by platypus."""
+        """Called by platypus. Words and warnings that leave too little for a picture make the row higher: it goes on the next page then."""
         self.width = width
+        least = _band(self.cells, width, self._cell) + self._words + points(LEAST_PICTURE + 6.0)
+        self.height = max(self.height, least)
         return width, self.height
 
     def draw(self) -> None:

@@ -206,7 +206,7 @@ def _drawings(blocks: Sequence[Any]) -> Iterator[Any]:
     for block in blocks:
         if inner := getattr(block, "blocks", None) or getattr(block, "_content", None):
             yield from _drawings(inner)
-        elif getattr(block, "most", 0.0) > block.height:
+        elif getattr(block, "most", 0.0) > getattr(block, "height", 0.0):  # a page break has neither
             yield block
 
 

@@ -39,6 +39,7 @@ from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.spec import Spec, load
 from booklet.styles import shelf
+from tests import samples
 
 SPEC = """
 title = "Kiln Lane *tray* no. 1 | <b>"
@@ -662,3 +663,22 @@ def test_templates_stand_in_the_order_of_the_net_where_one_alone_is_small() -> N
     assert sorted(kinds.values()) == ["large", "small"]
     names = re.findall(r"^marking (\S+)", book.Maker(made).sources["marking"], re.MULTILINE)
     assert names == [piece.name for _, piece, _ in made.templates] and kinds[names[0]] == "small"
+
+
+@pytest.mark.parametrize("name", ["bowl"])
+def test_the_glue_map_stands_under_its_heading_and_what_is_checked_comes_before_what_is_covered(name: str) -> None:
+    made = book.write(samples.plan(name), lambda pages: FILES)
+    page = {entry.file: entry.page for entry in made.entries}
+    assert "this face" in PdfReader(io.BytesIO(made.data)).pages[page["glue-map"] - 1].extract_text()
+    order = [entry.file for entry in made.entries]
+    assert order.index("glue-map") < order.index("fit-check") < order.index("finish") and order[-1] == "how-checked"
+
+
+def test_what_is_kept_together_in_columns_is_parted_by_no_column_and_no_page() -> None:
+    listed = "\n".join(f"- item {n}" for n in range(6))
+    text = f"::: columns\nfirst\n\n::: together\n## Heading\n\nA sentence that leads in.\n\n{listed}\n:::\n\nlast\n:::\n"
+    (columns,) = blocks_of(text, setting())
+    assert columns.wrap(480, 1e6)[1] > 0
+    kept = columns.blocks[1:-1]
+    assert len(kept) == 8
+    assert [columns._parts_at(k) for k in range(1, len(columns.blocks))] == [True, *[False] * 7, True]

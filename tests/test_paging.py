@@ -261,3 +261,13 @@ def test_contents_are_set_smaller_in_narrow_columns_and_not_under_eight_points(c
     if size is None:
         assert 8.0 < found < 10.0
         assert running.fitted(pen, line.title, found, column - pen.width("34", found) - running.BEFORE_NUMBER) == line.title
+
+
+def test_a_column_of_the_contents_gives_the_other_what_it_does_not_need() -> None:
+    pen, short, long = RecordingPen(), Line("Steps"), Line("Covering, band, ribbon and tag")
+    assert running.contents_columns(pen, [short, short], 120.0, 10.0) == (60.0, 60.0)
+    for entries, wide in (([short, long], 1), ([long, short], 0)):
+        columns = running.contents_columns(pen, entries, 100.0, 10.0)
+        assert sum(columns) == pytest.approx(100.0) and columns[wide] > 55.0
+        assert running.contents_size(pen, [long], columns[wide], 10.0) == 10.0
+    assert running.contents_columns(pen, [long, long], 100.0, 10.0) == (50.0, 50.0)

@@ -185,6 +185,11 @@ def test_the_card_that_a_refusal_tells_would_do(style: str, size: Any, t: float,
             made(style, size, replace(card, sheet=(float(told[1]), float(told[2]))))
 
 
+def test_a_smooth_face_that_is_too_large_is_told_by_its_name_not_by_a_facet() -> None:
+    with pytest.raises(Refused, match=r"card\.sheet: the piece with '(back|front)' of the box is"):
+        made("pillow-pack", (220, 90, 30), Card(0.3, (148.0, 210.0)))
+
+
 def test_a_wrap_that_is_glued_to_boards_is_not_joined_across() -> None:
     with pytest.raises(Refused, match=r"card\.sheet: the piece with 'base-cover' of the wrap is .* use card of at least"):
         made("rigid-box", (200, 150, 90), Card(2.0, (297.0, 420.0), splice=True))

@@ -123,8 +123,8 @@ def _in_a_row(groups: Sequence[Sequence[str]]) -> list[str]:
 
 
 def too_high(blocks: Sequence[Any], wide: float, high: float) -> Refused | None:
-    """The error for drawings that are higher than a page of a height, each told with the line that asks for it; None for none."""
+    """The error for drawings and boxes that are higher than a page of a height, each with the line that asks for it; None for none."""
     found = [(flow.height([block], wide), block.place) for block in blocks if hasattr(block, "place")]
-    told = "the drawing is {:.0f} mm high and its place on the page {:.0f} mm; make it smaller"
-    faults = [replace(place, text=told.format(tall, high)) for tall, place in found if tall > high]
+    told = "{} is {:.0f} mm high and its place on the page {:.0f} mm; make it smaller"
+    faults = [replace(place, text=told.format(place.text or "the drawing", tall, high)) for tall, place in found if tall > high]
     return Refused(faults) if faults else None

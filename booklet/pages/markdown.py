@@ -122,7 +122,9 @@ def _container(name: str, inner: str, at: Setting) -> list[Any]:
         return _Setter(at, inner).all()
     name, _, pictogram = name.partition(" ")
     if name in SIGNALS:
-        return [at.make.boxed(name, at.signals[name], _joined(_parsed(inner, at.file)), _pictogram(pictogram.strip(), at))]
+        made = at.make.boxed(name, at.signals[name], _joined(_parsed(inner, at.file)), _pictogram(pictogram.strip(), inner, at))
+        made.place = Told.of(inner).fault(at.file, "the box")  # one that is too high for its page is told with its line
+        return [made]
     if name in (LEAD, TITLE):
         return [at.make.paragraph(_joined(_parsed(inner, at.file)), name)]
     if name == TOGETHER:
@@ -133,15 +135,18 @@ def _container(name: str, inner: str, at: Setting) -> list[Any]:
     raise Refused([Told.of(inner).fault(at.file, said)])
 
 
-def _pictogram(name: str, at: Setting) -> str:
+def _pictogram(name: str, inner: str, at: Setting) -> str:
     """The name of a pictogram, or none. Raises `BookletError` for one that there is not."""
     if name and name not in PICTOGRAMS:
-        raise refuse(at.file, f"asks for the pictogram {name!r}; there are {', '.join(PICTOGRAMS)}")
+        raise Refused([Told.of(inner).fault(at.file, f"asks for the pictogram {name!r}; there are {', '.join(PICTOGRAMS)}")])
     return name
 
 
 def _columns(inner: str, at: Setting) -> list[Any]:
-    """Two columns where they are wide enough to be read."""
+    """Two columns where they are wide enough to be read. Raises `Refused` for a new page within them."""
+    if breaks := [token.map[0] for token in parser().parse(str(inner)) if token.type == "hr" and token.map]:
+        said = 'has a line "---", which begins a page, within columns; take it out, or end the columns before it'
+        raise Refused(Told.of(inner).fault(at.file, said, line=line) for line in breaks)
     wide = (at.width - at.gutter) / 2
     if wide < at.least_column:
         return blocks_of(inner, at)

@@ -79,17 +79,32 @@ def contents_size(pen: Pen, entries: Sequence[Listed], column: float, size_pt: f
     return min(size_pt, max(LEAST_PT, size_pt * (column - BEFORE_NUMBER - 0.1) / wide)) if wide else size_pt
 
 
+def contents_columns(pen: Pen, entries: Sequence[Listed], both: float, size_pt: float) -> tuple[float, float]:
+    """The widths of the two columns of the contents, mm: alike, or where one needs more and the other less, as their longest lines do."""
+    rows = (len(entries) + 1) // 2
+    first, last = (
+        max((pen.width(one.title, size_pt) + pen.width(str(one.page), size_pt) for one in half), default=0.0) + BEFORE_NUMBER + 0.1
+        for half in (entries[:rows], entries[rows:])
+    )
+    left = min(max(both / 2, first), both - last) if first + last <= both else both / 2
+    return left, both - left
+
+
 def contents(file: PdfFile, place: tuple[int, float, float, float], entries: Sequence[Listed], gutter: float, size_pt: float) -> None:
     """Titles and page numbers in two columns, thin rules between, each a link. `place`: index of the page, left, foot and width in mm.
 
-    In narrow columns all are set smaller, so that the longest title has room.
+    Where the columns are too narrow all are set smaller, so that the longest title has room.
     """
     index, x, y, width = place
-    rows, column = (len(entries) + 1) // 2, (width - gutter) / 2
+    rows = (len(entries) + 1) // 2
     with file.again(index) as pen:
-        size_pt = contents_size(pen, entries, column, size_pt)
+        columns = contents_columns(pen, entries, width - gutter, size_pt)
+        size_pt = min(
+            contents_size(pen, half, column, size_pt) for half, column in zip((entries[:rows], entries[rows:]), columns, strict=True)
+        )
         for n, entry in enumerate(entries):
-            left, low = x + (n // rows) * (column + gutter), y + (rows - 1 - n % rows) * LINE
+            column = columns[n // rows]
+            left, low = x + (n // rows) * (columns[0] + gutter), y + (rows - 1 - n % rows) * LINE
             with file.listed(pen):
                 number = str(entry.page)
                 pen.text((left, low + 1.5), fitted(pen, entry.title, size_pt, column - pen.width(number, size_pt) - BEFORE_NUMBER), size_pt)

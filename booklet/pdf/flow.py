@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -109,9 +110,10 @@ def flow(file: PdfFile, flowables: Sequence[Any], size_mm: Size, frames: Sequenc
 
 
 def _too_large(error: LayoutError) -> Exception:
-    what = " ".join(str(error).split())[:160]
-    text = f"a block of words or a picture is larger than its place on the page ({what}); make it smaller, or part it in two"
-    return refuse("layout", text)
+    sizes = re.findall(r"\(([\d.]+) x ([\d.]+)", str(error))  # the rest is the library's own, and other each time
+    what = ", ".join(" x ".join(f"{float(side) * MM_PER_POINT:.0f}" for side in size) for size in sizes[:1])
+    told = f"a block of words or a picture is larger than its place on the page{f' ({what} mm)' if what else ''}"
+    return refuse("layout", f"{told}; make it smaller, or part it in two")
 
 
 def frame(file: PdfFile, rect: Rect, flowables: Sequence[Any]) -> list[Any]:

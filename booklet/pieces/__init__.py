@@ -54,7 +54,8 @@ def _too_large(net: Net, part: Part, card: Card, units: Units, printed: bool) ->
     have = " x ".join(tell(side, units) for side in card.usable)
     need = " x ".join(tell(side, units) for side in _card_for(net, card, Grid(units)))
     splice = "" if card.splice else ", splice = true under [card] to join it from two"
-    told = f"the piece with {names[0]!r} of the {cutting.part.name} is {tell(size[0], units)} x {tell(size[1], units)}"
+    name = cutting.part.panel[names[0]].body or names[0]
+    told = f"the piece with {name!r} of the {cutting.part.name} is {tell(size[0], units)} x {tell(size[1], units)}"
     if printed:
         way = f'use paper of at least {need}, print_on = "paper" to trace templates on to larger card{splice}, or a smaller item.'
         return refuse("page.paper", f"{told} and cannot be cut further, but a page printed on the card leaves {have}; {way}")

@@ -26,6 +26,9 @@ from booklet.pdf.columns import Columns
 from booklet.pdf.typeset import Typesetter
 
 SIGNALS = ("danger", "warning", "caution", "notice")
+LONGEST_HEADING = 400
+"""Characters (chosen by us): a heading stays with what follows it, so one as long as a page would have no place."""
+
 COLUMNS, LEAD, TITLE, TOGETHER = "columns", "lead", "title", "together"
 
 _FENCE = re.compile(r"^(:{3,})[ \t]*(\w*(?:[ \t]+[\w-]+)?)[ \t]*$", re.MULTILINE)
@@ -68,11 +71,15 @@ def _parsed(text: str, file: str) -> list[Token]:
 
 
 def _unseen(tokens: Sequence[Token], text: Told, file: str) -> Iterator[Fault]:
-    """Pictures of Markdown's own, which nothing draws, and characters that the font has not."""
-    line = 0
+    """Pictures of Markdown's own, which nothing draws, characters that the font has not, and headings without end."""
+    line, kind = 0, ""
     for token in tokens:
         line = token.map[0] if token.map else line
         here = line
+        if kind == "heading_open" and len(token.content) > LONGEST_HEADING:
+            said = f"has a heading of {len(token.content)} characters, which would take a page: write at most {LONGEST_HEADING}"
+            yield text.fault(file, said, line=here)
+        kind = token.type
         for child in token.children or ():
             if child.type == "image":
                 said = 'has a picture "![...](...)", which is not drawn; put an SVG file into the folder: drawing("artwork", "name.svg")'

@@ -123,6 +123,12 @@ def test_no_print_check_or_layout_of_cuts_stands_in_the_booklet() -> None:
         assert not re.search(r"Print check|100 mm|Order of cuts\n|Marking out|Cut list and card layout", text(name))
 
 
+@pytest.mark.parametrize(("age", "code"), [(12, 2), (16, 0)])
+def test_a_kit_with_contact_glue_is_not_for_children(age: int, code: int, tmp_path: Path) -> None:
+    found, output = told(small(tmp_path, f'[glue]\nkind = "contact"\n[safety]\nage = {age}\n'))
+    assert found == code and ("is too young for contact glue" in output) == bool(code)
+
+
 def test_card_that_comes_cut_asks_for_no_knife() -> None:
     assert re.search(r"\bknife\b", text("kit-mug"))
     for file in ("screen", "packing", "label"):

@@ -157,6 +157,20 @@ def identifier(values: Values) -> Found:
         yield "seller.number", f'{told}; write the number of the article under [seller], as in number = "KL-104", or batch = "2031-B"'
 
 
+ADULT = 16
+"""Years: a kit for younger ones is not glued with contact glue (chosen by us; the product's own sheet comes first)."""
+
+
+def grown(values: Values) -> Found:
+    """A kit that is glued with contact glue is not for children: its notes say so, and its age must not say otherwise."""
+    age = values["safety.age"]
+    if values["booklet.base"] == "kit" and values["glue.kind"] == "contact" and age is not None and age < ADULT:
+        yield (
+            "safety.age",
+            f"{age} is too young for contact glue, which is not for children: write {ADULT} or more, or another kind of glue",
+        )
+
+
 _HOST = r"[a-z0-9](?:[a-z0-9.-]{0,250}[a-z0-9])?"
 _REST = r"[\w.~:/?#\[\]@!$&'()*+,;=%-]*"
 _LINK = re.compile(
@@ -185,4 +199,17 @@ def pupils(values: Values) -> Found:
         yield "safety.age", "is missing: for a class write from which age it is under [safety], as in age = 9"
 
 
-RULES: tuple[Callable[[Values], Found], ...] = (shape, page, card, printer, insert, window, seller, identifier, link, supplied, pupils)
+RULES: tuple[Callable[[Values], Found], ...] = (
+    shape,
+    page,
+    card,
+    printer,
+    insert,
+    window,
+    seller,
+    identifier,
+    link,
+    supplied,
+    pupils,
+    grown,
+)

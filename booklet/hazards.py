@@ -67,7 +67,9 @@ def reader_of(plan: Plan) -> Reader:
 
 def hazards(plan: Plan, reader: Reader = "maker") -> tuple[Hazard, ...]:
     """The hazards that this box has for a reader, the worst first; each once."""
-    found = {*_of_tools(plan, reader), *_of_glue(plan), *plan.spec.safety.hazards, "edges"}
+    found = {*_of_tools(plan, reader), *_of_glue(plan, reader), *plan.spec.safety.hazards}
+    if reader == "pupil":  # whoever buys card and a knife knows its edges
+        found.add("edges")
     return tuple(hazard for name, hazard in KNOWN.items() if name in found)
 
 
@@ -114,10 +116,11 @@ def _of_tools(plan: Plan, reader: Reader) -> Iterator[str]:
         yield "awl"
 
 
-def _of_glue(plan: Plan) -> Iterator[str]:
+def _of_glue(plan: Plan, reader: Reader) -> Iterator[str]:
     if not glued(plan):
         return
     kind = plan.spec.glue.kind
     yield GLUES[kind]
-    if kind in PRESSED or any(step.words == "close-board-over" for step in plan.net.steps):
+    boards = any(step.words == "close-board-over" for step in plan.net.steps)
+    if boards or (reader == "pupil" and kind in PRESSED):  # a book on a box of thin card is no danger to a grown maker
         yield "weights"

@@ -179,6 +179,8 @@ FAULTY = [
     ("cover_md", "# A\n\n::: columns\na\n\n---\n\nb\n:::\n", 'line 6, cover.md: has a line "---", which begins a page, within columns'),
     ("cover_md", "# A\n\n::: warning\n" + "hot " * 3000 + "\n:::\n", r"line 3, cover.md: the box is \d+ mm high and its place"),
     ("cover_md", "# A\n\n# " + "word " * 900 + "\n", "line 3, cover.md: has a heading of 4499 characters"),
+    ("cover_md", "# A\n\na\t[b](#c)\n", "line 3, cover.md: has a link to a place in the booklet"),
+    ("layout_toml", "sections = []\n", "line 1, layout.toml: sections: there is none"),
     ("cover_md", "# A\n\n![a pot](pot.png)\n", "line 3, cover.md: has a picture .* which is not drawn"),
     ("words__en_toml", "[text.tools]\n\nruler = 'A \u4e2d {longest}'\n",
      "line 3, words.en.toml: text.tools.ruler: the booklet's font has no glyph for '\u4e2d'"),

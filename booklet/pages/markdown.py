@@ -84,7 +84,9 @@ def _unseen(tokens: Sequence[Token], text: Told, file: str) -> Iterator[Fault]:
             if child.type == "image":
                 said = 'has a picture "![...](...)", which is not drawn; put an SVG file into the folder: drawing("artwork", "name.svg")'
                 yield text.fault(file, said, line=here)
-            elif lacking := fonts.missing(child.content) if child.type in ("text", "code_inline") else "":
+            elif child.type == "link_open" and str(child.attrs.get("href", "")).startswith("#"):
+                yield text.fault(file, "has a link to a place in the booklet, where none has a name; take it out", line=here)
+            elif lacking := fonts.missing(" ".join(child.content.split())) if child.type in ("text", "code_inline") else "":
                 yield text.fault(file, fonts.no_glyph(lacking, child.content), line=here)
             here += child.type in ("softbreak", "hardbreak")
 

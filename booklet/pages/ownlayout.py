@@ -125,6 +125,8 @@ def _sections(data: Mapping[str, Any], known: Mapping[str, Any], section: type, 
     if not isinstance(given, list):
         yield ("sections",), f"{show(given)} is no list: begin each with [[sections]]"
         return
+    if "sections" in data and not given:
+        yield ("sections",), "there is none, and a booklet has one at least: take the line out for those of the shipped layout"
     names = {"main", *known["files"], *(data["files"] if isinstance(data.get("files"), dict) else ())}
     for n, one in enumerate(given):
         path = ("sections", str(n))

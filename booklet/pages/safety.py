@@ -73,7 +73,9 @@ class Safety:
     @cached_property
     def risks(self) -> tuple[Risk, ...]:
         """Hazard, who may be harmed, and the measures, the worst first: those of who prepares the lesson too."""
-        return tuple(self._risk(hazard.name) for hazard in hazards.hazards(self._plan, "maker"))
+        of_pupils = hazards.hazards(self._plan, "pupil") if hazards.reader_of(self._plan) == "pupil" else ()
+        found = {*hazards.hazards(self._plan, "maker"), *of_pupils}
+        return tuple(self._risk(hazard.name) for hazard in hazards.KNOWN.values() if hazard in found)
 
     @property
     def first(self) -> str:

@@ -35,6 +35,7 @@ class Columns(Flowable):
         """Called by platypus."""
         self._column = (width - self._gutter) / 2
         self._sizes = [b.wrap(self._column, 1e6)[1] for b in self.blocks]
+        self._tops = [top for _, top, _ in self._run(0, len(self.blocks))]
         at = self._best(len(self.blocks))
         self._runs = self._evened([self._run(0, at), self._run(at, len(self.blocks))])
         self.width, self.height = width, self._lowest(self._runs)
@@ -44,7 +45,7 @@ class Columns(Flowable):
         """The columns, or others that are lower because a long table goes on in the second one with its head."""
         best, most = runs, self._lowest(runs) - WORTH_PARTING
         for k, table in enumerate(self.blocks):
-            if getattr(table, "parts_in_columns", False) and len(table.rows) >= LONG_TABLE and most > 0:
+            if _long(table) and most > 0:
                 tried = self._over_both(k, table)
                 if self._lowest(tried) < most:
                     best, most = tried, self._lowest(tried)
@@ -90,7 +91,7 @@ class Columns(Flowable):
     def _best(self, end: int) -> int:
         """Where the second column begins: the most even way that leaves no heading at a column's foot."""
         ends = [k for k in range(1, end + 1) if self._parts_at(k)] or [end]
-        return min(ends, key=lambda k: (max(self._foot(self._run(0, k)), self._foot(self._run(k, end))), k))
+        return min(ends, key=lambda k: (max(self._high(0, k), self._high(k, end)), k))
 
     def _parts_at(self, k: int) -> bool:
         """Whether a column may end before block k: not after a heading or words with a colon, nor with one item of a list alone."""
@@ -148,19 +149,27 @@ class Columns(Flowable):
         return []
 
     def _holds(self, end: int, height: float) -> bool:
+        if self._high(0, end) > 2 * height:
+            return False
         at = self._best(end)
-        if self._lowest([self._run(0, at), self._run(at, end)]) <= height:
+        if max(self._high(0, at), self._high(at, end)) <= height:
             return True
-        return self._high(0, end) <= 2 * height and self._like(self.blocks[:end]).wrap(self.width, height)[1] <= height
+        return any(map(_long, self.blocks[:end])) and self._like(self.blocks[:end]).wrap(self.width, height)[1] <= height
 
     def _high(self, start: int, end: int) -> float:
-        return self._foot(self._run(start, end))
+        """How high the blocks from one to before another stand in a column."""
+        return self._tops[end - 1] + self._sizes[end - 1] - self._tops[start] if end > start else 0.0
 
     def draw(self) -> None:
         """Called by platypus."""
         for n, run in enumerate(self._runs):
             for block, top, high in run:
                 block.drawOn(self.canv, n * (self._column + self._gutter), self.height - top - high)
+
+
+def _long(block: Any) -> bool:
+    """Whether a block is a table that may be parted between columns."""
+    return getattr(block, "parts_in_columns", False) and len(block.rows) >= LONG_TABLE
 
 
 def _growth(block: Any) -> float:

@@ -53,7 +53,7 @@ def test_a_part_has_its_article(part: str) -> None:
     assert article(SAID("parts", part)) != "les "
 
 
-@pytest.mark.parametrize("style", ["tray", "lidded-box", "tuck-carton", "sleeve-drawer", "wallet"])
+@pytest.mark.parametrize("style", ["tray", "lidded-box", "tuck-carton", "sleeve-drawer", "web-tray"])
 def test_articles_and_prepositions_are_drawn_together(style: str) -> None:
     made = plan(style, height=30.0)
     told = [step.text for step in steps_of(made, words("fr"))] + list(selftest_of(made, words("fr")))

@@ -52,7 +52,7 @@ def drawn(name: str) -> list[tuple[Step, StepPicture, list[Record]]]:
     return found
 
 
-EVERY = [*SAMPLES, *map(str, range(12))]
+EVERY = [*SAMPLES[::2], *map(str, range(12))]
 each = pytest.mark.parametrize("name", EVERY)
 
 

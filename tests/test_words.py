@@ -338,7 +338,7 @@ def test_names_of_panels_are_found_in_a_sentence() -> None:
     }  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "copies"), [*((name, 1) for name in SAMPLES), ("mug", 24), ("tiles", 24), ("plates", 24)])
+@pytest.mark.parametrize(("name", "copies"), [*((name, 1) for name in SAMPLES[1::2]), ("mug", 24), ("tiles", 24), ("plates", 24)])
 def test_every_step_of_a_sample_is_a_whole_sentence_whatever_the_glue(name: str, copies: int) -> None:
     for kind in GLUES:
         made = replace(of_sample(name, copies), spec=replace(of_sample(name, copies).spec, glue=Glue(kind)))  # type: ignore[arg-type]

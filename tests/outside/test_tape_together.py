@@ -351,7 +351,7 @@ def misfit(have: Points, want: Points) -> float:
     return float(np.linalg.norm(onto(have, want)(have) - want, axis=1).max())
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", ["mug", "Letter"])
 def test_a_page_turned_half_round_or_printed_in_mirror_image_does_not_fit_its_neighbour(case: str) -> None:
     """Marks as they are found in the pictures: fitting pages agree to 0.2 mm, others miss each other by 0.6 mm and more."""
     pdf, net = made(*CASES[case])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from booklet import (
@@ -24,7 +25,7 @@ from booklet import (
 from booklet import card as card_room
 from booklet.card import Card
 from booklet.check import Check
-from booklet.errors import Refused
+from booklet.errors import Refused, refuse
 from booklet.fit import Fit
 from booklet.marked import marked_outside
 from booklet.net import Item, Net
@@ -46,6 +47,7 @@ def plan_of(spec: Spec) -> Plan:
     artwork.checked(net, spec.artwork)
     net = steps.found(net, batch=spec.booklet.copies > 1)
     checks, played = proven(net, fit, spec.window)
+    _joined_soundly(net, checks)
     checks = covering.retold(checks, card.covering)
     placed = sheets.lay(net, sheet)
     copies = spec.booklet.copies
@@ -84,6 +86,14 @@ def _own_work(spec: Spec, net: Net, card: Thickness, placed: tuple[sheets.Placed
     cut, marked = cuts.order(net), marking.marked(net, card.way, spec.units)
     drawn = on_card.checks(net, spec.page, placed, leaves) if printed else tiles.checks(net, spec.page, leaves)
     return _Work(leaves, cut, marked, (*drawn, *cuts.checks(net, cut), *marking.checks(net, marked, spec.units)))
+
+
+def _joined_soundly(net: Net, checks: Sequence[Check]) -> None:
+    """Panels joined across are a best find, not proven beforehand: where the box then does not fold, the card is too small for it."""
+    bad = next((check for check in checks if not check.ok and check.level == "fault"), None)
+    if bad and any(fold.kind == "splice" for part in net.parts for fold in part.folds):
+        told = f"with panels joined across this box does not fold as it has to ({bad.text.rstrip('.')}: {bad.figure:.2f} {bad.unit})"
+        raise refuse("card.splice", f"{told}; use a larger sheet of card, or another style")
 
 
 def proven(net: Net, fit: Fit, window: Window | None = None) -> tuple[list[Check], Replay]:

@@ -123,6 +123,12 @@ def test_no_print_check_or_layout_of_cuts_stands_in_the_booklet() -> None:
         assert not re.search(r"Print check|100 mm|Order of cuts\n|Marking out|Cut list and card layout", text(name))
 
 
+@pytest.mark.parametrize(("address", "code"), [("hello@kiln-lane.example", 0), ("kiln-lane.example/post", 0), ("ask us", 2), ("a@b", 2)])
+def test_an_electronic_address_is_one_that_a_buyer_can_write_to(address: str, code: int, tmp_path: Path) -> None:
+    found, output = told(small(tmp_path, seller=SELLER.replace("hello@kiln-lane.example", address)))
+    assert found == code and ("seller.electronic" in output) == bool(code)
+
+
 @pytest.mark.parametrize(("age", "code"), [(12, 2), (16, 0)])
 def test_a_kit_with_contact_glue_is_not_for_children(age: int, code: int, tmp_path: Path) -> None:
     found, output = told(small(tmp_path, f'[glue]\nkind = "contact"\n[safety]\nage = {age}\n'))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -88,3 +89,13 @@ def test_a_base_that_holds_is_not_told_to_be_stiffened() -> None:
     note = Amounts(weighed("tray", 3.0), words()).load
     assert note and note.advice == (words().said("load.by_the_base"), words().said("load.handles"))
     assert Amounts(plans.plan("tray"), words()).load is None
+
+
+def test_a_booklet_in_inches_tells_the_bow_in_hundredths_of_an_inch() -> None:
+    made = plans.plan("lidded-box", units="in")
+    heavy = replace(made, spec=replace(made.spec, item=replace(made.spec.item, weight=380.0)))
+    told = Amounts(heavy, words()).load
+    assert told is not None and re.fullmatch(r"\d\.\d\d in", told.figure)
+    assert not re.search(r"\d mm", " ".join((*told.basis, *told.advice)).replace("0.30 mm", ""))
+    bow = load.load_of(heavy.net, 380.0)
+    assert bow is not None and abs(float(told.figure.split()[0]) * 25.4 - bow.bow) < 0.13

@@ -13,8 +13,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from booklet import pieces, proof, steps
+from booklet import pieces, planning, proof, steps
 from booklet.card import Card
+from booklet.check import at_most
 from booklet.errors import Refused
 from booklet.net import Item, Net
 from booklet.pieces.alike import same_piece, turns_of
@@ -193,6 +194,16 @@ def test_a_smooth_face_that_is_too_large_is_told_by_its_name_not_by_a_facet() ->
 def test_a_wrap_that_is_glued_to_boards_is_not_joined_across() -> None:
     with pytest.raises(Refused, match=r"card\.sheet: the piece with 'base-cover' of the wrap is .* use card of at least"):
         made("rigid-box", (200, 150, 90), Card(2.0, (297.0, 420.0), splice=True))
+
+
+def test_a_box_that_does_not_fold_with_panels_joined_across_is_refused_with_what_to_do() -> None:
+    whole = boxes.whole("tray")
+    split = replace(whole, parts=tuple(replace(p, folds=tuple(replace(f, kind="splice") for f in p.folds)) for p in whole.parts))
+    bad = [at_most("bonds.within", 11.3, 0.05, "mm", "Every bonded area lies on both its panels.")]
+    with pytest.raises(Refused, match=r"card.splice: .*lies on both its panels: 11.30 mm\); use a larger sheet"):
+        planning._joined_soundly(split, bad)
+    planning._joined_soundly(whole, bad)
+    planning._joined_soundly(split, [at_most("bonds.within", 0.0, 0.05, "mm", "Every bonded area lies on both its panels.")])
 
 
 def test_leave_to_splice_changes_nothing_where_the_panels_fit() -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from booklet import materials
 from booklet.cost import Line, cost_of
+from booklet.grid import INCH
 from booklet.load import MOST, Load, load_of
 from booklet.pages.figures import figures_of
 from booklet.pages.texts import plain
@@ -130,12 +131,12 @@ class Amounts:
             return None
         weight, size = self._tell.mass(found.weight), self._tell.size(*(self._plan.spec.booklet.grid.nearest(side) for side in found.span))
         said = self._words.said
-        basis = [said("load.lifted", weight=weight, size=size), said("load.bow", layers=self._layers(found), bow=self._mm(found.bow))]
+        basis = [said("load.lifted", weight=weight, size=size), said("load.bow", layers=self._layers(found), bow=self._bow(found.bow))]
         if found.enclosed:
             basis.append(said("load.enclosed"))
         if found.bow > _THICK * sum(map(sum, found.layers)):
             basis.append(said("load.large"))
-        return LoadFacts(self._mm(found.bow), tuple(basis), tuple(self._advice(found)))
+        return LoadFacts(self._bow(found.bow), tuple(basis), tuple(self._advice(found)))
 
     def _layers(self, found: Load) -> str:
         if found.count == 1:
@@ -146,17 +147,20 @@ class Amounts:
         said, caliper = self._words.said, self._tell.caliper(self._plan.net.caliper)
         advice = []
         if found.bows:
-            advice.append(said("load.more", caliper=caliper, bow=self._mm(found.more)))
+            advice.append(said("load.more", caliper=caliper, bow=self._bow(found.more)))
             if found.more > MOST:
                 enough = found.enough > found.count
-                advice.append(said("load.enough", count=found.enough) if enough else said("load.board"))
+                limit = "0.04 in" if self._tell.units == "in" else "1 mm"
+                advice.append(said("load.enough", count=found.enough, limit=self._tell.marked(limit)) if enough else said("load.board"))
         return [*advice, said("load.by_the_base"), said("load.handles")]
 
-    def _mm(self, mm: float) -> str:
-        """A bow: to a tenth under ten millimetres, else whole."""
-        if mm < 0.05:
-            return self._words.said("load.under", figure=self._tell.marked("0.1 mm"))
-        return self._tell.marked(f"{mm:.1f} mm" if mm < 9.95 else f"{mm:.0f} mm")
+    def _bow(self, mm: float) -> str:
+        """A bow: to a tenth of a millimetre under ten of them, else whole, or to a hundredth of an inch; no ruler shows it."""
+        inches = self._tell.units == "in"
+        figure, least = (mm / INCH, 0.01) if inches else (mm, 0.1)
+        if figure < least / 2:
+            return self._words.said("load.under", figure=self._tell.marked(f"{least:g} {self._tell.units}"))
+        return self._tell.marked(f"{figure:.2f} in" if inches else f"{mm:.1f} mm" if mm < 9.95 else f"{mm:.0f} mm")
 
 
 _THICK = 0.5

@@ -150,6 +150,17 @@ def seller(values: Values) -> Found:
             yield f"seller.{responsible}", "goes only with a maker outside the EU: write outside_eu = true, or take it out"
 
 
+_REACHED = re.compile(r"[^\s@]+@[^\s@]+\.[^\s@]+|(?:https?://)?[^\s@./]+(?:\.[^\s@./]+)+(?:/\S*)?")
+
+
+def reached(values: Values) -> Found:
+    """An electronic address is one that a buyer can write to: of mail, or of a page."""
+    for where in ("seller.electronic", "seller.responsible_electronic"):
+        found = values[where]
+        if found is not None and not _REACHED.fullmatch(found):
+            yield where, f'"{found}" is no address of mail or of a page: write one, as in {PARTY["electronic"]}'
+
+
 def identifier(values: Values) -> Found:
     """A kit has what tells it apart from others: the number of the article, or the batch (Regulation (EU) 2023/988, article 9)."""
     if values["booklet.base"] == "kit" and not values.given & {"seller.number", "seller.batch"}:
@@ -195,7 +206,7 @@ def supplied(values: Values) -> Found:
 
 def pupils(values: Values) -> Found:
     """A class tells from which age it is: whether its pupils get blades hangs on that."""
-    if values["booklet.layout"] == "class" and "safety.age" not in values.given:
+    if values["booklet.base"] == "class" and "safety.age" not in values.given:
         yield "safety.age", "is missing: for a class write from which age it is under [safety], as in age = 9"
 
 
@@ -211,5 +222,6 @@ RULES: tuple[Callable[[Values], Found], ...] = (
     link,
     supplied,
     pupils,
+    reached,
     grown,
 )

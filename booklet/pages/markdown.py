@@ -35,6 +35,8 @@ _FENCE = re.compile(r"^(:{3,})[ \t]*(\w*(?:[ \t]+[\w-]+)?)[ \t]*$", re.MULTILINE
 _FRACTION = re.compile(r"(?<![\w/.])(?:(\d+) )?(\d{1,2})/(16|8|4|2)(?![\d/])")
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|in|g|kg|s|min|h|m|cm\u00b2|in\u00b2|m\u00b2|ft\u00b2|ft|%|\u00b0C|degrees)\b|%)")
 _NUMBERED = re.compile(r"(?<=[^\W\d_]) (?=\d{1,2}(?![\dx]|[.,]\d|\u00a0(?!in\b)))")
+_TIMES = re.compile("(\\d) \u00d7 (?=[\\d(])")
+"""Sizes such as 125 x 95 mm stay on one line in words; in a table they may part, as its columns are narrow."""
 NO_BREAK, SLASH = "\u00a0", "\u2044"
 _RAISED = str.maketrans("0123456789", "\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079")
 _LOWERED = str.maketrans("0123456789", "".join(chr(0x2080 + n) for n in range(10)))
@@ -318,7 +320,7 @@ def _inline(child: Token) -> str:
 
 def built(text: str) -> str:
     """Plain words as markup: fractions built small, figures kept on one line with their units."""
-    return escape(shaped(text), quote=False)
+    return escape(_TIMES.sub("\\1\u00a0\u00d7\u00a0", shaped(text)), quote=False)
 
 
 def shaped(text: str) -> str:

@@ -23,7 +23,7 @@ from tests import boxes
 LONG = os.environ.get("BOOKLET_LONG") == "1"
 """300 pieces instead of 30, on a finer grid: some twenty minutes."""
 
-PIECES, STEP, ALIGNED = (300, 6.0, 300) if LONG else (30, 20.0, 40)
+PIECES, STEP, ALIGNED = (300, 6.0, 300) if LONG else (20, 20.0, 40)
 A4, LETTER, A5 = (197.3, 284.3), (203.2, 266.7), (135.3, 197.3)
 MESHES = (Mesh(A4, 10.0), Mesh(LETTER, 9.525), Mesh(A5, 8.0), Mesh(A4, 25.0))
 HALF_LINE = 0.25

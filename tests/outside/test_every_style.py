@@ -1,6 +1,6 @@
 """Every style of the shelf, for things and card by chance: all checks of the proof hold, and another program folds the same box.
 
-That program (`replaying`, `closing`) has the exported net alone. Eight boxes a style, three of a slow one; two hundred with BOOKLET_LONG=1.
+That program (`replaying`, `closing`) has the exported net alone. Six boxes a style, two of a slow one; two hundred with BOOKLET_LONG=1.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from tests.mixes import LONG
 from tests.outside import closing
 from tests.outside.replaying import Playing
 
-EACH = 200 if LONG else 8
+EACH = 200 if LONG else 6
 SLOW = ("round-box", "pillow-pack", "post-box", "wallet", "gift-bag", "crash-lock-carton", "prism-carton")
 """Styles whose steps take a second or more to find: fewer boxes of each, unless BOOKLET_LONG=1."""
 
@@ -41,7 +41,7 @@ def test_any_box_of_a_style_stands_every_check_and_folds_from_the_json_alone(sty
 
     # a failure tells its box; shrinking it would take minutes
     @settings(
-        max_examples=3 if style in SLOW and not LONG else EACH,
+        max_examples=2 if style in SLOW and not LONG else EACH,
         deadline=None,
         derandomize=True,
         database=None,

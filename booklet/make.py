@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from booklet import cuts, on_card, pieces, sheets, tiles, trade
 from booklet.check import Check
@@ -17,22 +17,38 @@ from booklet.plan import Plan
 from booklet.planning import plan_of
 from booklet.spec import Spec
 
+if TYPE_CHECKING:
+    from booklet.pages.book import Book
+
 KINDS = (".json", ".svg", ".dxf")
 
 
 @dataclass(frozen=True)
 class Made:
-    """A finished booklet: its bytes and number of pages, the plan behind it, and all checks, those of the paper included.
+    """A finished booklet: its plan, all checks, those of the paper included, and its files as they were set, the main one first."""
 
-    `others`: the layout's other files by their names, bytes and pages. `books`: all files as they were set.
-    """
-
-    data: bytes
-    pages: int
     plan: Plan
     checks: tuple[Check, ...]
-    others: Mapping[str, tuple[bytes, int]] = field(default_factory=dict)
-    books: Mapping[str, Any] = field(default_factory=dict)
+    books: Mapping[str, Book]
+
+    @property
+    def _main(self) -> Book:
+        return next(iter(self.books.values()))
+
+    @property
+    def data(self) -> bytes:
+        """The main file."""
+        return self._main.data
+
+    @property
+    def pages(self) -> int:
+        """Pages of the main file."""
+        return self._main.pages
+
+    @property
+    def others(self) -> dict[str, tuple[bytes, int]]:
+        """The layout's other files by their names: bytes and pages."""
+        return {name: (one.data, one.pages) for name, one in list(self.books.items())[1:]}
 
     def files(self, target: Path) -> dict[Path, bytes]:
         """All files by where they are written: the main one as it is named, the others with their own name behind it."""
@@ -55,10 +71,8 @@ def printed(plan: Plan) -> Made:
         return {"net.json": net_json(plan, pages).encode(), "spec.toml": plan.spec.source}
 
     books = book.written(plan, attached)
-    main, *others = books.values()
     checks = [*plan.checks, *_worst(check for one in books.values() for check in paper.checks(one, plan))]
-    beside = {name: (one.data, one.pages) for name, one in zip([*books][1:], others, strict=True)}
-    return Made(main.data, main.pages, plan, tuple(checks), beside, books)
+    return Made(plan, tuple(checks), books)
 
 
 def html(made: Made, target: Path) -> dict[Path, bytes]:

@@ -20,7 +20,7 @@ from pypdf import PdfReader
 
 from booklet.data import layouts_folder
 from booklet.errors import BookletError
-from booklet.pages import book, printshop
+from booklet.pages import book, printshop, subject
 from booklet.pages.alternatives import Alternatives
 from booklet.pages.facts import facts_of
 from booklet.pages.figures import Figures
@@ -197,7 +197,7 @@ def test_a_missing_word_is_told_with_its_file_and_key(
     path: tuple[str, ...], folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made, said = plan("tray", folder), without(*path)
-    monkeypatch.setattr(book, "words", lambda *which: said)
+    monkeypatch.setattr(subject, "words", lambda *which: said)
     with pytest.raises(BookletError, match=rf"words\.en\.toml:? has no words for {re.escape('.'.join(path))}; add them"):
         book.written(made, lambda pages: {})
 

@@ -18,13 +18,10 @@ from booklet.drawing import cardpage, template
 from booklet.drawing.pen import Pen
 from booklet.errors import Kept, Refused, refuse
 from booklet.pages import filling, markdown, running, stitched
-from booklet.pages.alternatives import Alternatives
-from booklet.pages.facts import facts_of
-from booklet.pages.more import More
 from booklet.pages.pictures import Pictures
 from booklet.pages.records import Facts
-from booklet.pages.sentences import Labels, labels
 from booklet.pages.settings import MAIN, Document, Section, Settings, settings
+from booklet.pages.subject import Subject
 from booklet.pages.texts import Texts
 from booklet.pages.words import Words, folders, words
 from booklet.pdf import blocks, flow, imposing, paging
@@ -84,13 +81,14 @@ def write(plan: Plan, attach: Attach) -> Book:
 
 def written(plan: Plan, attach: Attach) -> dict[str, Book]:
     """All files of a plan by their names, the main one first; what is carried is in that and in those with templates."""
-    found, made, faults = _settings(plan), dict[str, Book](), Kept()
+    found, made, faults, subject = _settings(plan), dict[str, Book](), Kept(), None
     for one in found.documents:
         if one.page == NET and one.supplied in ("", plan.spec.supplied):
             made[one.name] = for_print_shop(plan)
         elif found.of(one.name) and one.supplied in ("", plan.spec.supplied):
             with faults.kept():
-                made[one.name] = Maker(plan, one, made).made(attach)
+                subject = subject or Subject(plan)
+                made[one.name] = Maker(plan, one, made, subject).made(attach)
     faults.tell()
     return {name: made[name] for name in sorted(made, key=lambda name: name != MAIN)}
 
@@ -114,18 +112,23 @@ def _sizes(books: Mapping[str, Book]) -> dict[str, dict[str, int]]:
 
 
 class Maker:
-    """One file in the making."""
+    """One file in the making. `before`: the files made before it; `subject`: what all files of the plan tell of it."""
 
-    def __init__(self, plan: Plan, document: Document = Document(), before: Mapping[str, Book] = NO_BOOKS):  # noqa: B008 - frozen
-        booklet = plan.spec.booklet
-        shipped = booklet.shipped
-        self.plan, self.document = plan, document
-        self.words: Words = words(booklet.language, shipped, booklet.folder)
+    def __init__(
+        self,
+        plan: Plan,
+        document: Document = Document(),  # noqa: B008 - frozen
+        before: Mapping[str, Book] = NO_BOOKS,
+        subject: Subject | None = None,
+    ):
+        booklet, subject = plan.spec.booklet, subject or Subject(plan)
+        self.plan, self.document, self._subject = plan, document, subject
+        self.words: Words = subject.words
+        self.facts: Facts = subject.facts
+        self.more, self.labels = subject.more, subject.labels
         self.settings: Settings = _settings(plan)
         self.sections = [s for s in self.settings.of(document.name) if s.file != TEMPLATES or plan.leaves]
         self.paper = self._paper()
-        self.facts: Facts = facts_of(plan, self.words)
-        self.more = More(plan, self.words)
         self.file = PdfFile(plan.spec.title, subject=self.facts.style.name, language=booklet.language, tagged=document.page != "folded")
         self.entries: list[Entry] = []
         self.page_of: dict[int, int] = {}
@@ -139,22 +142,12 @@ class Maker:
         self.make = Typesetter(self.settings.type)
         given = {name: getattr(self.facts, name) for name in Facts.__slots__}
         more = {"labels": self.labels, **self.more.given, "files": _sizes(before), "say": self.words.with_forms.said}
-        self.texts = Texts(folders(shipped, booklet.folder), booklet.language, {**given, **more})
+        self.texts = Texts(folders(booklet.shipped, booklet.folder), booklet.language, {**given, **more})
 
     def _paper(self) -> tuple[float, float]:
         """The page in mm: the printer's, or half of it."""
         wide, high = self.plan.spec.page.paper
         return (wide, high) if self.document.page == "paper" else (max(wide, high) / 2, min(wide, high))
-
-    @cached_property
-    def labels(self) -> Labels:
-        """The words of drawings, running heads and legends."""
-        return labels(self.plan, self.words)
-
-    @cached_property
-    def alternatives(self) -> Alternatives:
-        """What pictures show, in words."""
-        return Alternatives(self.plan, self.words, self.facts.steps)
 
     def made(self, attach: Attach) -> Book:
         """All sections, then what is drawn last, then the bytes."""
@@ -292,7 +285,7 @@ class Maker:
             paper = next(tile.paper for tile in self.plan.tiles if tile.leaf == leaf)
             self.file.page(paper)
             self.page_of[leaf] = self.file.pages
-            self.shown[leaf] = self.file.reserve(self.alternatives.leaf(leaf))
+            self.shown[leaf] = self.file.reserve(self._subject.alternatives.leaf(leaf))
             if leaf == 1:
                 self._noted(TEMPLATES, self.labels["sheet_page" if on_card.asked(self.plan.spec) else "template_page"])()
 

@@ -17,6 +17,7 @@ from booklet.pages.book import COVER, NO_BOOKS, TEMPLATES, Book, Maker
 from booklet.pages.html_blocks import Pictured
 from booklet.pages.html_text import TOP, Heading, Writer, words
 from booklet.pages.settings import MAIN, Document, settings
+from booklet.pages.subject import Subject
 from booklet.plan import Plan
 
 WIDTH = 90.0
@@ -67,7 +68,8 @@ def written(plan: Plan, books: Mapping[str, Book] = NO_BOOKS) -> dict[str, bytes
     `books`: the files of the plan as they were set, for texts that tell how many pages they have. Raises `BookletError` for a layout
     that cannot be told so.
     """
-    return {name: _Edition(plan, books, documents).page().encode() for name, documents in _pages(plan).items()}
+    subject = Subject(plan)
+    return {name: _Edition(plan, books, documents, subject).page().encode() for name, documents in _pages(plan).items()}
 
 
 def _pages(plan: Plan) -> dict[str, tuple[Document, ...]]:
@@ -80,10 +82,11 @@ def _pages(plan: Plan) -> dict[str, tuple[Document, ...]]:
 class _Edition:
     """The page in the making."""
 
-    def __init__(self, plan: Plan, books: Mapping[str, Book], documents: Sequence[Document] = ()):
+    def __init__(self, plan: Plan, books: Mapping[str, Book], documents: Sequence[Document] = (), subject: Subject | None = None):
         self.plan = plan
         documents = documents or _pages(plan)[MAIN]
-        self.makers = [Maker(plan, one, books) for one in documents]
+        subject = subject or Subject(plan)
+        self.makers = [Maker(plan, one, books, subject) for one in documents]
         self.words = self.makers[0].words
         self.title = words(" ".join(plan.spec.title.split()))
         self.writer = Writer(self.title, self.words.table("signals"))

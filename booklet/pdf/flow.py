@@ -12,11 +12,15 @@ from reportlab.platypus.frames import Frame
 
 from booklet.drawing.pen import MM_PER_POINT, Pen
 from booklet.errors import refuse
+from booklet.pdf import paging
 from booklet.pdf.canvas import PdfFile, Size
 from booklet.pdf.pen import PdfPen
 
 Rect = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y on the page, mm."""
+
+ENDLESS = 1e6
+"""Points: a column that holds anything."""
 
 OnPage = Callable[[PdfPen, int], None]
 """Draws on a page that begins: its pen, and its index in the file from 0."""
@@ -129,13 +133,9 @@ def frame(file: PdfFile, rect: Rect, flowables: Sequence[Any]) -> list[Any]:
 
 
 def height(flowables: Sequence[Any], width_mm: float) -> float:
-    """How high the flowables stand in a column, mm, the space between them counted."""
-    place = Frame(0, 0, width_mm / MM_PER_POINT, 1e6, 0, 0, 0, 0)
-    probe = PdfFile("probe")
-    probe.page((210, 297))
-    for flowable in flowables:
-        place.add(flowable, probe.canvas)
-    return float(1e6 - place._y) * MM_PER_POINT
+    """How high the flowables stand in a column, mm, the space between them counted. Nothing is drawn."""
+    *_, end = paging.Paper(width_mm / MM_PER_POINT, ENDLESS).filled(paging.Spot(), flowables)
+    return end.used * MM_PER_POINT
 
 
 def put(file: PdfFile, flowable: Any, at: tuple[float, float], width_mm: float = 1e4) -> None:

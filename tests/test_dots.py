@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from booklet.tiles.dots import dots_of
@@ -22,6 +22,7 @@ def count(shape: shapely.Polygon, box: tuple[float, float, float, float]) -> int
     return int(dots.sums[y1, x1] - dots.sums[y0, x1] - dots.sums[y1, x0] + dots.sums[y0, x0])
 
 
+@example(BLOCKY, 0.0, 18.0, 20.0, 20.0)  # touches an edge that a line between two corners runs along
 @given(st.sampled_from([BLOCKY, HOLED]), place, place, place, place)
 def test_a_rectangle_holds_points_just_where_it_holds_some_of_a_shape_with_upright_edges(
     shape: shapely.Polygon, a: float, b: float, c: float, d: float

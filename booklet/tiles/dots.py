@@ -53,7 +53,8 @@ def _lines(places: Figures, step: float) -> Figures:
     low, high = float(places.min()), float(places.max())
     between = np.linspace(low, high, max(int(np.ceil((high - low) / step)), 1) + 1)[1:-1]
     known = np.unique(np.round(places, 7))
-    lines = np.unique(np.concatenate([known - _HAIR, known + _HAIR, between]))
+    off = between[np.abs(between[:, None] - known).min(axis=1) > _HAIR]
+    lines = np.unique(np.concatenate([known - _HAIR, known + _HAIR, off]))
     found: Figures = lines[(lines > low) & (lines < high)]
     return found
 
